@@ -1,0 +1,71 @@
+//! What is wrong with an entry, and beside which input to say it.
+
+use std::fmt;
+
+/// One thing wrong with what was entered. Checks return all of them at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Invalid {
+    /// Name of the input, as the JSON door spells it, unit last: `slope_percent`, `stations[2].run_minutes`.
+    pub field: String,
+    /// What is wrong, and thereby what would be accepted.
+    pub problem: Problem,
+}
+
+impl Invalid {
+    /// A problem beside `field`.
+    pub fn new(field: impl Into<String>, problem: Problem) -> Self {
+        Self {
+            field: field.into(),
+            problem,
+        }
+    }
+}
+
+/// Why an entry was refused. The page words it in the reader's language; [`fmt::Display`] gives plain English.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Problem {
+    /// Nothing was entered and there is no default.
+    Missing,
+    /// Not a finite number.
+    NotANumber,
+    /// A whole number is wanted.
+    NotWhole,
+    /// Outside what is accepted; the limits belong to it and are in the field's own unit.
+    OutOfRange {
+        /// Smallest accepted value.
+        least: f64,
+        /// Largest accepted value.
+        most: f64,
+    },
+    /// Not one of the accepted words.
+    NotOneOf(&'static [&'static str]),
+    /// Names something that is not listed.
+    Unlisted(String),
+    /// The same name is used twice.
+    Repeated(String),
+    /// Anything else, as a sentence that says what would be accepted.
+    Other(&'static str),
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Missing => f.write_str("is missing"),
+            Self::NotANumber => f.write_str("must be a number"),
+            Self::NotWhole => f.write_str("must be a whole number"),
+            Self::OutOfRange { least, most } => write!(f, "must be from {least} to {most}"),
+            Self::NotOneOf(words) => write!(f, "must be one of: {}", words.join(", ")),
+            Self::Unlisted(name) => write!(f, "names `{name}`, which is not listed"),
+            Self::Repeated(name) => write!(f, "`{name}` is used twice; each name once"),
+            Self::Other(sentence) => f.write_str(sentence),
+        }
+    }
+}
+
+impl fmt::Display for Invalid {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.field, self.problem)
+    }
+}
+
+impl std::error::Error for Invalid {}

@@ -1,0 +1,66 @@
+//! The JSON door: one request as JSON, one answer as JSON.
+//!
+//! The example program `lines` and the page's worker both answer through [`answer`]. It holds no computation: it
+//! reads fields, calls the public functions of the crate, and writes what they return. Names carry their unit last;
+//! `null` means that there is no such thing; every answer that used a default lists its name in `assumed`.
+
+mod fields;
+
+use serde_json::{Value, json};
+
+use crate::invalid::{Invalid, Problem};
+pub use fields::{Fields, whole};
+
+/// What an ask gives: the answer's object, or everything that is wrong with the request.
+pub type Answer = Result<Value, Vec<Invalid>>;
+
+/// Reads a request's fields and answers it.
+pub type Ask = fn(Fields) -> Answer;
+
+/// The questions that are understood, by the name in `ask`.
+pub const ASKS: &[(&str, Ask)] = &[];
+
+/// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is
+/// an answer with an `error`.
+pub fn answer_line(line: &str) -> String {
+    match serde_json::from_str(line) {
+        Ok(request) => answer(&request).to_string(),
+        Err(_) => error(&[Invalid::new(
+            "line",
+            Problem::Other("must be one JSON object"),
+        )])
+        .to_string(),
+    }
+}
+
+/// Answers one request: `{"ok": …}` or `{"error": [{"field", "problem"}]}`.
+pub fn answer(request: &Value) -> Value {
+    let Some(object) = request.as_object() else {
+        return error(&[Invalid::new(
+            "line",
+            Problem::Other("must be one JSON object"),
+        )]);
+    };
+    let asked = object
+        .get("ask")
+        .and_then(Value::as_str)
+        .unwrap_or_default();
+    match ASKS.iter().find(|(name, _)| *name == asked) {
+        Some((_, ask)) => match ask(Fields::new(object)) {
+            Ok(answer) => json!({ "ok": answer }),
+            Err(faults) => error(&faults),
+        },
+        None => {
+            let names: Vec<&str> = ASKS.iter().map(|(name, _)| *name).collect();
+            json!({ "error": [{ "field": "ask", "problem": format!("must be one of: {}", names.join(", ")) }] })
+        }
+    }
+}
+
+fn error(faults: &[Invalid]) -> Value {
+    let list: Vec<Value> = faults
+        .iter()
+        .map(|f| json!({ "field": f.field, "problem": f.problem.to_string() }))
+        .collect();
+    json!({ "error": list })
+}
