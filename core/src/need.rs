@@ -1,1 +1,7 @@
-//! To be written.
+//! How much water is wanted: from the weather, the plant, the soil that stores it and the rain that falls.
+//!
+//! Months run from January; a list of twelve begins with January. Depths are net, what the plant has to get; what
+//! must be applied on top, because sprinklers are uneven and salt must be washed down, is said where it is added.
+
+pub mod climate;
+pub mod plant;

@@ -82,3 +82,9 @@ quantity!(
     /// A share of a whole, 0 to 1: uniformity, efficiency, depletion.
     Share, of_one, try_of_one, to_of_one, 0.0, 1.0
 );
+
+mod weather;
+pub use weather::{
+    AirTemperature, Elevation, Evapotranspiration, HoursOfDay, Latitude, Longitude, PlantFactor,
+    SoilHeat, SolarRadiation, VapourPressure, WindSpeed,
+};

@@ -1,0 +1,241 @@
+//! A rough climate for places without a signal: evapotranspiration and rain of a typical month.
+//!
+//! [`places`] covers the world thinly, with the cities that name the world's time zones; [`california`] the eighteen
+//! published zones of one state. Both are for the shape of a year and a first guess. A local weather station's figures
+//! replace them: [`ROUGHNESS`] is how far a month may be off.
+
+pub mod california;
+
+use crate::math;
+use crate::quantity::{Latitude, Longitude, Share};
+use crate::reference::{Source, Standing};
+
+/// Where the table comes from; the page prints it.
+pub const SOURCE: Source = Source {
+    work: "ERA5 monthly climatology 2000-2025 (contains modified Copernicus Climate Change \
+           Service information 2026); MERRA-2 radiation 2011-2015 (NASA); IANA time zone \
+           database, zone.tab",
+    place: "evapotranspiration = 0.0135 x 0.408 x radiation x (temperature + 17.8), Hargreaves 1975",
+    standing: Standing::Checked,
+    note: "rough month, 20 % either way; radiation on a 3 degree grid blurs coasts and mountains, \
+           windy deserts read low; local figures are better",
+};
+
+/// How far a month of this table may be off, either way: a fifth.
+///
+/// Judged by comparing a dozen places with published local figures recalled from memory.
+pub const ROUGHNESS: Share = Share::of_one(0.2);
+
+/// Mean radius of the earth, km (IUGG).
+const EARTH_RADIUS_KM: f64 = 6371.0088;
+
+const TABLE: &[u8] = include_bytes!("climate/places.bin");
+const COUNT: usize = u16::from_le_bytes([TABLE[0], TABLE[1]]) as usize;
+const ET: &[[u8; 12]] = block(2);
+const RAIN: &[[u8; 12]] = block(2 + 12 * COUNT);
+const LATITUDE: &[[u8; 2]] = block(2 + 24 * COUNT);
+const LONGITUDE: &[[u8; 2]] = block(2 + 26 * COUNT);
+const COUNTRY: &[[u8; 2]] = block(2 + 28 * COUNT);
+const NAMES: &str = match str::from_utf8(TABLE.split_at(2 + 30 * COUNT).1) {
+    Ok(names) => names,
+    Err(_) => panic!("names must be UTF-8"),
+};
+
+/// `COUNT` records of `N` bytes from `start`. A table too short does not compile.
+const fn block<const N: usize>(start: usize) -> &'static [[u8; N]] {
+    let (records, _) = TABLE.split_at(start).1.split_at(N * COUNT).0.as_chunks();
+    records
+}
+
+/// One place and its typical year.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// The city as the time-zone list spells it, without accents.
+    pub name: &'static str,
+    /// Two letters (ISO 3166), as in the time-zone list.
+    pub country: &'static str,
+    /// Where the city is.
+    pub latitude: Latitude,
+    /// Where the city is.
+    pub longitude: Longitude,
+    /// Reference evapotranspiration on a mean day of each month, mm, January first; in steps of 0.05.
+    pub et_mm_per_day: [f64; 12],
+    /// Rain of each month, mm, January first; kept to about 2 % of a wet month.
+    pub rain_mm: [f64; 12],
+}
+
+/// A place and how far away it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Near {
+    /// The place.
+    pub place: Place,
+    /// Along the earth's surface, km.
+    pub distance_km: f64,
+}
+
+/// All places, in alphabetical order.
+pub fn places() -> impl Iterator<Item = Place> {
+    NAMES.lines().enumerate().map(|(row, name)| Place {
+        name,
+        country: str::from_utf8(&COUNTRY[row]).unwrap_or_default(),
+        latitude: Latitude::degrees(hundredths(LATITUDE[row])),
+        longitude: Longitude::degrees(hundredths(LONGITUDE[row])),
+        et_mm_per_day: ET[row].map(|step| f64::from(step) / 20.0),
+        rain_mm: RAIN[row].map(|root| f64::from(root) * f64::from(root) / 64.0),
+    })
+}
+
+fn hundredths(bytes: [u8; 2]) -> f64 {
+    f64::from(i16::from_le_bytes(bytes)) / 100.0
+}
+
+/// The place nearest to a position, and how far off it is. A long way means a poor guess: say the distance.
+pub fn nearest(latitude: Latitude, longitude: Longitude) -> Near {
+    let mut found: Option<Near> = None;
+    for place in places() {
+        let distance_km = distance_km((latitude, longitude), (place.latitude, place.longitude));
+        if found.is_none_or(|best| distance_km < best.distance_km) {
+            found = Some(Near { place, distance_km });
+        }
+    }
+    found.expect("the table that is compiled in is not empty")
+}
+
+/// Places whose name holds `text`, whatever its accents, capitals, hyphens and apostrophes: names that begin with it
+/// first, then names with a word that does, then the others. An empty text finds nothing.
+pub fn search(text: &str) -> Vec<Place> {
+    let wanted = folded(text);
+    if wanted.is_empty() {
+        return Vec::new();
+    }
+    let mut found: Vec<(u8, Place)> = places()
+        .filter_map(|place| Some((rank(&folded(place.name), &wanted)?, place)))
+        .collect();
+    found.sort_by_key(|(rank, _)| *rank);
+    found.into_iter().map(|(_, place)| place).collect()
+}
+
+fn rank(name: &str, wanted: &str) -> Option<u8> {
+    let at = name.find(wanted)?;
+    let begins_a_word = name
+        .match_indices(wanted)
+        .any(|(at, _)| name[..at].ends_with(' '));
+    Some(match (at, begins_a_word) {
+        (0, _) => 0,
+        (_, true) => 1,
+        _ => 2,
+    })
+}
+
+/// Great-circle distance by the haversine formula, on a sphere: within 0.6 % of the ellipsoid.
+fn distance_km(from: (Latitude, Longitude), to: (Latitude, Longitude)) -> f64 {
+    let (lat_1, lat_2) = (
+        from.0.to_degrees().to_radians(),
+        to.0.to_degrees().to_radians(),
+    );
+    let east = (to.1.to_degrees() - from.1.to_degrees()).to_radians();
+    let half_chord = math::sin((lat_2 - lat_1) / 2.0);
+    let half_turn = math::sin(east / 2.0);
+    let haversine =
+        half_chord * half_chord + math::cos(lat_1) * math::cos(lat_2) * half_turn * half_turn;
+    2.0 * EARTH_RADIUS_KM * math::asin(haversine.sqrt().min(1.0))
+}
+
+/// Small Latin letters without accents, words parted by one space; all else is dropped.
+fn folded(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            'a'..='z' | '0'..='9' => plain.push(letter),
+            'A'..='Z' => plain.push(letter.to_ascii_lowercase()),
+            ' ' | '-' | '_' | '\u{a0}' if !plain.is_empty() && !plain.ends_with(' ') => {
+                plain.push(' ');
+            }
+            _ => plain.push_str(without_accent(letter)),
+        }
+    }
+    plain.truncate(plain.trim_end().len());
+    plain
+}
+
+/// Letters of the languages written with Latin letters; a combining accent has no letter of its own.
+fn without_accent(letter: char) -> &'static str {
+    match letter {
+        'À'..='Å' | 'à'..='å' | 'Ā'..='ą' | 'Ǎ' | 'ǎ' => "a",
+        'Æ' | 'æ' => "ae",
+        'Ç' | 'ç' | 'Ć'..='č' => "c",
+        'Ð' | 'ð' | 'Ď'..='đ' => "d",
+        'È'..='Ë' | 'è'..='ë' | 'Ē'..='ě' | 'Ẽ' | 'ẽ' => "e",
+        'Ĝ'..='ģ' => "g",
+        'Ĥ'..='ħ' => "h",
+        'Ì'..='Ï' | 'ì'..='ï' | 'Ĩ'..='ı' => "i",
+        'Ĵ' | 'ĵ' => "j",
+        'Ķ'..='ĸ' => "k",
+        'Ĺ'..='ł' => "l",
+        'Ñ' | 'ñ' | 'Ń'..='ŋ' => "n",
+        'Ò'..='Ö' | 'Ø' | 'ò'..='ö' | 'ø' | 'Ō'..='ő' => "o",
+        'Œ' | 'œ' => "oe",
+        'Ŕ'..='ř' => "r",
+        'ß' | 'ẞ' => "ss",
+        'Ś'..='š' | 'Ș' | 'ș' => "s",
+        'Ţ'..='ŧ' | 'Ț' | 'ț' => "t",
+        'Þ' | 'þ' => "th",
+        'Ù'..='Ü' | 'ù'..='ü' | 'Ũ'..='ų' => "u",
+        'Ŵ' | 'ŵ' => "w",
+        'Ý' | 'ý' | 'ÿ' | 'Ŷ'..='Ÿ' => "y",
+        'Ź'..='ž' => "z",
+        _ => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(text: &str) -> Vec<&'static str> {
+        search(text).iter().map(|place| place.name).collect()
+    }
+
+    #[test]
+    fn accents_capitals_and_hyphens_do_not_matter() {
+        assert_eq!(names("são paulo"), ["Sao Paulo"]);
+        assert_eq!(names("SA\u{303}O_PAU"), ["Sao Paulo"]);
+        assert_eq!(names("Bogotá"), ["Bogota"]);
+        assert_eq!(names("  Port au  Prince "), ["Port-au-Prince"]);
+        assert_eq!(names("Zürich"), ["Zurich"]);
+    }
+
+    #[test]
+    fn names_that_begin_with_the_text_come_first() {
+        assert_eq!(names("dar"), ["Dar es Salaam", "Darwin"]);
+        assert_eq!(names("salem"), ["New Salem", "Jerusalem"]);
+    }
+
+    #[test]
+    fn nothing_is_found_for_nothing() {
+        assert!(search("").is_empty());
+        assert!(search(" -' ").is_empty());
+        assert!(search("no such city").is_empty());
+    }
+
+    #[test]
+    fn a_city_is_nearest_to_itself_and_across_the_date_line() {
+        for place in places() {
+            let near = nearest(place.latitude, place.longitude);
+            assert_eq!((near.place, near.distance_km), (place, 0.0));
+        }
+        let near = nearest(Latitude::degrees(-18.0), Longitude::degrees(-179.9));
+        assert_eq!(near.place.name, "Fiji");
+        assert!(near.distance_km < 300.0);
+    }
+
+    /// A quarter of the way round: pole to equator is 10 007.5 km on this sphere.
+    #[test]
+    fn distance_from_pole_to_equator_is_a_quarter_turn() {
+        let pole = (Latitude::degrees(90.0), Longitude::degrees(17.0));
+        let equator = (Latitude::degrees(0.0), Longitude::degrees(-100.0));
+        assert!((distance_km(pole, equator) - 10_007.557).abs() < 0.01);
+        let (west, east) = (Longitude::degrees(-180.0), Longitude::degrees(180.0));
+        assert!(distance_km((equator.0, west), (equator.0, east)) < 1e-6);
+    }
+}
