@@ -5,6 +5,7 @@
 //! `null` means that there is no such thing; every answer that used a default lists its name in `assumed`.
 
 mod fields;
+mod need;
 
 use serde_json::{Value, json};
 
@@ -18,7 +19,11 @@ pub type Answer = Result<Value, Vec<Invalid>>;
 pub type Ask = fn(Fields) -> Answer;
 
 /// The questions that are understood, by the name in `ask`.
-pub const ASKS: &[(&str, Ask)] = &[];
+pub const ASKS: &[(&str, Ask)] = &[
+    ("et", need::et),
+    ("et_hour", need::et_hour),
+    ("climate", need::climate),
+];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is
 /// an answer with an `error`.

@@ -4,4 +4,5 @@
 //! must be applied on top, because sprinklers are uneven and salt must be washed down, is said where it is added.
 
 pub mod climate;
+pub mod evapotranspiration;
 pub mod plant;

@@ -85,6 +85,6 @@ quantity!(
 
 mod weather;
 pub use weather::{
-    AirTemperature, Elevation, Evapotranspiration, HoursOfDay, Latitude, Longitude, PlantFactor,
-    SoilHeat, SolarRadiation, VapourPressure, WindSpeed,
+    AirTemperature, Elevation, Evapotranspiration, GaugeHeight, HoursOfDay, Latitude, Longitude,
+    PlantFactor, RelativeHumidity, SoilHeat, SolarRadiation, VapourPressure, WindSpeed,
 };

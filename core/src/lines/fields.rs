@@ -143,6 +143,11 @@ impl<'a> Fields<'a> {
             Err(self.faults)
         }
     }
+
+    /// Ends the reading where a reader gave `None`: everything that is wrong.
+    pub fn into_faults(self) -> Vec<Invalid> {
+        self.faults
+    }
 }
 
 /// A whole number from `least` to `most`, for [`Fields::optional`] and its like.

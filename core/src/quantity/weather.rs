@@ -23,6 +23,14 @@ quantity!(
     WindSpeed, m_per_s, try_m_per_s, to_m_per_s, 0.0, 60.0
 );
 quantity!(
+    /// Relative humidity of the air, percent.
+    RelativeHumidity, percent, try_percent, to_percent, 0.0, 100.0
+);
+quantity!(
+    /// Height of a wind gauge above the ground, metres.
+    GaugeHeight, m, try_m, to_m, 0.5, 200.0
+);
+quantity!(
     /// Pressure of the water vapour in the air, kilopascals.
     VapourPressure, kpa, try_kpa, to_kpa, 0.0, 20.0
 );
