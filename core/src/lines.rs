@@ -5,6 +5,8 @@
 //! `null` means that there is no such thing; every answer that used a default lists its name in `assumed`.
 
 mod fields;
+mod ground;
+
 mod need;
 
 use serde_json::{Value, json};
@@ -23,6 +25,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("et", need::et),
     ("et_hour", need::et_hour),
     ("climate", need::climate),
+    ("cycle", ground::ask_cycle),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -1,0 +1,220 @@
+//! A day's water as equal runs with soaks between them.
+
+use super::event::{Event, Start};
+use super::soil::Ground;
+use crate::quantity::PrecipitationRate;
+
+/// Shortest run that is planned, minutes: a shorter one mostly fills the pipe. Common practice, no
+/// source.
+pub const SHORTEST_RUN_MINUTES: u32 = 2;
+/// Longest run, minutes: a day.
+pub const DAY_MINUTES: u32 = 1_440;
+/// Soaks are planned in steps of so many minutes, up to [`LONGEST_SOAK_MINUTES`].
+pub const SOAK_STEP_MINUTES: u32 = 5;
+/// Longest soak that is planned, minutes.
+pub const LONGEST_SOAK_MINUTES: u32 = 180;
+/// Share of the water that a plan may lose to runoff: judgement.
+pub const ACCEPTED_LOSS: f64 = 0.02;
+/// Most runs that are looked at.
+pub const MOST_RUNS: u32 = DAY_MINUTES / SHORTEST_RUN_MINUTES;
+
+/// Equal runs, with a soak between each two.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Split {
+    /// How many runs; 0 where no water is wanted.
+    pub runs: u32,
+    /// Length of each, minutes.
+    pub run_minutes: u32,
+    /// From the end of a run to the start of the next, minutes; 0 for a single run.
+    pub soak_minutes: u32,
+    /// Share of the water applied that runs off, by the soil model at the station's rate.
+    pub runoff_share: f64,
+}
+
+impl Split {
+    /// No water at all.
+    pub const NONE: Split = Split {
+        runs: 0,
+        run_minutes: 0,
+        soak_minutes: 0,
+        runoff_share: 0.0,
+    };
+
+    /// From the start of the first run to the end of the last, minutes.
+    pub fn elapsed_minutes(&self) -> u32 {
+        self.runs * self.run_minutes + self.runs.saturating_sub(1) * self.soak_minutes
+    }
+}
+
+/// What a chosen sequence loses, replayed on ground at field capacity.
+pub fn evaluate(
+    ground: &Ground,
+    rate: PrecipitationRate,
+    runs: u32,
+    run_minutes: u32,
+    soak_minutes: u32,
+) -> Split {
+    let rested = Event::new(ground, Start::Wet);
+    let trial = Trial {
+        rested: &rested,
+        rate_mm_per_h: rate.to_mm_per_h(),
+    };
+    Split {
+        runs,
+        run_minutes,
+        soak_minutes,
+        runoff_share: trial
+            .loss(runs, run_minutes, soak_minutes, 1.0)
+            .unwrap_or(1.0),
+    }
+}
+
+/// The soonest split that loses no more than accepted, or else the one that loses least.
+///
+/// `day_minutes` is the day's water in minutes at `rate`; `longest_run_minutes` is `None` where no
+/// run of a day runs off. The second of the pair says whether the loss is accepted.
+///
+/// Every number of equal whole-minute runs is looked at, none above the longest nor below
+/// [`SHORTEST_RUN_MINUTES`] (a smaller day's water takes one such run), and for each the shortest
+/// soak that will do. Of those that end soonest the fewest runs are taken.
+pub fn split(
+    ground: &Ground,
+    rate: PrecipitationRate,
+    day_minutes: f64,
+    longest_run_minutes: Option<u32>,
+) -> (Split, bool) {
+    if day_minutes <= 0.0 {
+        return (Split::NONE, true);
+    }
+    let longest = longest_run_minutes.unwrap_or(DAY_MINUTES).min(DAY_MINUTES);
+    let rested = Event::new(ground, Start::Wet);
+    let trial = Trial {
+        rested: &rested,
+        rate_mm_per_h: rate.to_mm_per_h(),
+    };
+    if longest < SHORTEST_RUN_MINUTES {
+        let runs = runs_of(day_minutes, SHORTEST_RUN_MINUTES);
+        return (
+            trial.least_loss([(runs, SHORTEST_RUN_MINUTES)].into_iter()),
+            false,
+        );
+    }
+    let candidates = || {
+        let fewest = runs_of(day_minutes, longest);
+        let most = runs_of(day_minutes, SHORTEST_RUN_MINUTES).max(fewest);
+        (fewest..=most.min(fewest + MOST_RUNS)).filter_map(move |runs| {
+            let run_minutes = round_up(day_minutes / f64::from(runs)).max(SHORTEST_RUN_MINUTES);
+            (run_minutes <= longest).then_some((runs, run_minutes))
+        })
+    };
+    match trial.soonest(candidates()) {
+        Some(split) => (split, true),
+        None => (trial.least_loss(candidates()), false),
+    }
+}
+
+/// Whole minutes, up; a billionth of a minute too much is the arithmetic's, not the water's.
+fn round_up(minutes: f64) -> u32 {
+    (minutes - 1e-9).ceil() as u32
+}
+
+/// How many runs of a length cover some minutes.
+fn runs_of(day_minutes: f64, run_minutes: u32) -> u32 {
+    round_up(day_minutes / f64::from(run_minutes)).max(1)
+}
+
+struct Trial<'a> {
+    rested: &'a Event,
+    rate_mm_per_h: f64,
+}
+
+impl Trial<'_> {
+    /// Share lost, or `None` as soon as it is sure to exceed `most`.
+    fn loss(&self, runs: u32, run_minutes: u32, soak_minutes: u32, most: f64) -> Option<f64> {
+        let (run, soak) = (
+            f64::from(run_minutes) / 60.0,
+            f64::from(soak_minutes) / 60.0,
+        );
+        let applied = self.rate_mm_per_h * run * f64::from(runs);
+        if applied <= 0.0 {
+            return Some(0.0);
+        }
+        let mut event = self.rested.clone();
+        for number in 1..=runs {
+            event.run(self.rate_mm_per_h, run);
+            if event.runoff_mm() > most * applied {
+                return None;
+            }
+            if number < runs && soak_minutes > 0 {
+                event.run(0.0, soak);
+            }
+        }
+        Some(event.runoff_mm() / applied)
+    }
+
+    /// Of the splits that lose no more than accepted, the one that is over soonest.
+    fn soonest(&self, candidates: impl Iterator<Item = (u32, u32)>) -> Option<Split> {
+        let mut best: Option<Split> = None;
+        for (runs, run_minutes) in candidates {
+            let soaks = runs - 1;
+            // Longest soak with which this many runs would still be over sooner.
+            let mut longest_soak = if soaks == 0 { 0 } else { LONGEST_SOAK_MINUTES };
+            if let Some(best) = best {
+                let watering = runs * run_minutes;
+                if watering >= best.elapsed_minutes() {
+                    continue;
+                }
+                let spare = best.elapsed_minutes() - watering - 1;
+                if let Some(spare) = spare.checked_div(soaks) {
+                    longest_soak = longest_soak.min(spare / SOAK_STEP_MINUTES * SOAK_STEP_MINUTES);
+                }
+            }
+            let mut soak_minutes = 0;
+            while soak_minutes <= longest_soak {
+                let loss = self.loss(runs, run_minutes, soak_minutes, ACCEPTED_LOSS);
+                if let Some(runoff_share) = loss {
+                    best = Some(Split {
+                        runs,
+                        run_minutes,
+                        soak_minutes,
+                        runoff_share,
+                    });
+                    break;
+                }
+                soak_minutes += SOAK_STEP_MINUTES;
+            }
+        }
+        best
+    }
+
+    /// The split that loses least; among equals the one that is over soonest.
+    fn least_loss(&self, candidates: impl Iterator<Item = (u32, u32)>) -> Split {
+        let mut best = Split {
+            runoff_share: f64::INFINITY,
+            ..Split::NONE
+        };
+        for (runs, run_minutes) in candidates {
+            let longest_soak = if runs == 1 { 0 } else { LONGEST_SOAK_MINUTES };
+            let mut soak_minutes = 0;
+            while soak_minutes <= longest_soak {
+                if let Some(runoff_share) =
+                    self.loss(runs, run_minutes, soak_minutes, best.runoff_share)
+                {
+                    let split = Split {
+                        runs,
+                        run_minutes,
+                        soak_minutes,
+                        runoff_share,
+                    };
+                    if runoff_share < best.runoff_share
+                        || split.elapsed_minutes() < best.elapsed_minutes()
+                    {
+                        best = split;
+                    }
+                }
+                soak_minutes += SOAK_STEP_MINUTES;
+            }
+        }
+        best
+    }
+}
