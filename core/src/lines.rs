@@ -9,6 +9,8 @@ mod ground;
 
 mod need;
 
+mod replay;
+
 use serde_json::{Value, json};
 
 use crate::invalid::{Invalid, Problem};
@@ -26,6 +28,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("et_hour", need::et_hour),
     ("climate", need::climate),
     ("cycle", ground::ask_cycle),
+    ("replay", replay::ask),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -38,3 +38,12 @@ pub fn data(path: &str) -> Value {
     let text = std::fs::read_to_string(&full).unwrap_or_else(|why| panic!("{full}: {why}"));
     serde_json::from_str(&text).unwrap_or_else(|why| panic!("{full}: {why}"))
 }
+
+/// Reads a data file of one JSON text a line; empty lines are left out.
+#[track_caller]
+pub fn lines_of(path: &str) -> Vec<String> {
+    let full = format!("{}/data/{path}", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(&full).unwrap_or_else(|why| panic!("{full}: {why}"));
+    let lines = text.lines().filter(|line| !line.trim().is_empty());
+    lines.map(str::to_owned).collect()
+}

@@ -130,6 +130,120 @@ impl<'a> Fields<'a> {
         self.optional_word(name, words, meanings)
     }
 
+    /// A text that may be absent.
+    pub fn optional_text(&mut self, name: &str) -> Option<&'a str> {
+        let text = self.value(name)?.as_str();
+        if text.is_none() {
+            self.fault(name, Problem::Other("must be a text"));
+        }
+        text
+    }
+
+    /// A text that must be there.
+    pub fn required_text(&mut self, name: &str) -> Option<&'a str> {
+        if self.value(name).is_none() {
+            self.fault(name, Problem::Missing);
+        }
+        self.optional_text(name)
+    }
+
+    /// A text that must be there and is read by `parse`.
+    pub fn required_parsed<T>(
+        &mut self,
+        name: &str,
+        parse: impl Fn(&str) -> Result<T, Problem>,
+    ) -> Option<T> {
+        let text = self.required_text(name)?;
+        parse(text)
+            .map_err(|problem| self.fault(name, problem))
+            .ok()
+    }
+
+    /// True or false, with a default, which is noted as assumed when it stands in.
+    pub fn defaulted_flag(&mut self, name: &str, default: bool) -> bool {
+        let Some(value) = self.value(name) else {
+            self.assume(name);
+            return default;
+        };
+        value.as_bool().unwrap_or_else(|| {
+            self.fault(name, Problem::Other("must be true or false"));
+            default
+        })
+    }
+
+    /// An object that may be absent, read by `read`.
+    pub fn optional_object<T>(
+        &mut self,
+        name: &str,
+        read: impl FnOnce(&mut Fields) -> T,
+    ) -> Option<T> {
+        let object = self.value(name)?.as_object();
+        if object.is_none() {
+            self.fault(name, Problem::Other("must be an object"));
+        }
+        let mut inner = Fields::within(object?, format!("{}{name}.", self.path));
+        let made = read(&mut inner);
+        self.absorb(inner);
+        Some(made)
+    }
+
+    /// The items of a list; empty when it is absent, which is a fault only when `required`.
+    pub fn list(&mut self, name: &str, required: bool) -> &'a [Value] {
+        match self.value(name) {
+            Some(Value::Array(items)) => return items,
+            Some(_) => self.fault(name, Problem::Other("must be a list")),
+            None if required => self.fault(name, Problem::Missing),
+            None => {}
+        }
+        &[]
+    }
+
+    /// A list of objects, each read by `read`; an item that is no object is a fault and is read as an empty one.
+    pub fn objects<T>(
+        &mut self,
+        name: &str,
+        required: bool,
+        mut read: impl FnMut(&mut Fields) -> T,
+    ) -> Vec<T> {
+        let empty = Map::new();
+        let items = self.list(name, required).iter().enumerate();
+        items
+            .map(|(place, item)| {
+                let field = format!("{name}[{place}]");
+                let Some(object) = item.as_object() else {
+                    self.fault(&field, Problem::Other("must be an object"));
+                    return read(&mut Fields::new(&empty));
+                };
+                let mut inner = Fields::within(object, format!("{}{field}.", self.path));
+                let made = read(&mut inner);
+                self.absorb(inner);
+                made
+            })
+            .collect()
+    }
+
+    /// A list of texts, each read by `parse`; one that cannot be read is a fault and `instead` stands for it.
+    pub fn texts<T: Clone>(
+        &mut self,
+        name: &str,
+        required: bool,
+        instead: T,
+        parse: impl Fn(&str) -> Result<T, Problem>,
+    ) -> Vec<T> {
+        let items = self.list(name, required).iter().enumerate();
+        items
+            .map(|(place, item)| {
+                let made = item
+                    .as_str()
+                    .map_or(Err(Problem::Other("must be a text")), &parse);
+                made.unwrap_or_else(|problem| {
+                    self.fault(&format!("{name}[{place}]"), problem);
+                    instead.clone()
+                })
+            })
+            .collect()
+    }
+
     /// Whether nothing was wrong so far.
     pub fn is_sound(&self) -> bool {
         self.faults.is_empty()
