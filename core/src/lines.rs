@@ -8,6 +8,7 @@ mod fields;
 mod ground;
 
 mod need;
+mod supply;
 
 mod replay;
 
@@ -29,6 +30,11 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("climate", need::climate),
     ("cycle", ground::ask_cycle),
     ("replay", replay::ask),
+    ("pipe", supply::pipe),
+    ("connection", supply::connection),
+    ("wire", supply::wire),
+    ("two_wire", supply::two_wire),
+    ("coil", supply::coil),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -88,3 +88,9 @@ pub use weather::{
     AirTemperature, Elevation, Evapotranspiration, GaugeHeight, HoursOfDay, Latitude, Longitude,
     PlantFactor, RelativeHumidity, SoilHeat, SolarRadiation, VapourPressure, WindSpeed,
 };
+
+mod pipe;
+pub use pipe::{Bore, Pressure, Rise, Smoothness, Velocity};
+
+mod wire;
+pub use wire::{ApparentPower, Current, Resistance, Tension, WireResistance, WireTemperature};
