@@ -8,6 +8,7 @@ mod fields;
 mod ground;
 
 mod need;
+mod sky;
 mod supply;
 
 mod replay;
@@ -35,6 +36,8 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("wire", supply::wire),
     ("two_wire", supply::two_wire),
     ("coil", supply::coil),
+    ("sun", sky::sun),
+    ("dark", sky::dark),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -114,7 +114,7 @@ fn soak_style(fields: &mut Fields) -> SoakStyle {
     style.unwrap_or_default()
 }
 
-fn clock_change(fields: &mut Fields) -> ClockChange {
+pub(super) fn clock_change(fields: &mut Fields) -> ClockChange {
     ClockChange {
         at: fields
             .required_parsed("at", LocalTime::parse)

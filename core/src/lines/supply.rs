@@ -1,6 +1,6 @@
 //! The asks about pipe and wire: `pipe`, `connection`, `wire`, `two_wire`, `coil`.
 
-use serde_json::{Map, Value, json};
+use serde_json::json;
 
 use super::{Answer, Fields, whole};
 use crate::invalid::Problem;
@@ -66,38 +66,6 @@ fn reach(fields: &mut Fields) -> Option<Reach> {
     })
 }
 
-/// Objects in a list, each read by `read`; faults name their place in the list.
-fn list<'a, T>(
-    fields: &mut Fields<'a>,
-    name: &str,
-    most: usize,
-    read: impl Fn(&mut Fields<'a>) -> Option<T>,
-) -> Vec<T> {
-    let empty = Vec::new();
-    let Some(value) = fields.value(name) else {
-        return empty;
-    };
-    let objects: Option<Vec<&Map<String, Value>>> = value
-        .as_array()
-        .and_then(|items| items.iter().map(Value::as_object).collect());
-    let Some(objects) = objects.filter(|objects| objects.len() <= most) else {
-        fields.fault(
-            name,
-            Problem::Other("must be a list of at most 1000 objects"),
-        );
-        return empty;
-    };
-    let mut found = Vec::with_capacity(objects.len());
-    for (place, object) in objects.into_iter().enumerate() {
-        let mut inner = Fields::within(object, format!("{name}[{place}]."));
-        found.extend(read(&mut inner));
-        fields.absorb(inner);
-    }
-    found
-}
-
-const LIST_MOST: usize = 1000;
-
 /// What a connection can give, and what is left at the valve.
 pub fn connection(mut fields: Fields) -> Answer {
     let nothing = Pressure::kpa(0.0);
@@ -106,7 +74,11 @@ pub fn connection(mut fields: Fields) -> Answer {
     let supply = Supply {
         static_pressure: static_pressure.unwrap_or(nothing),
         rise: fields.defaulted("rise_m", level, Rise::try_m),
-        reaches: list(&mut fields, "pipes", LIST_MOST, reach),
+        reaches: fields
+            .objects("pipes", false, reach)
+            .into_iter()
+            .flatten()
+            .collect(),
         fixed_loss: fields.defaulted("fixed_loss_kpa", nothing, Pressure::try_kpa),
         meter: fields.optional_word("meter_size_in", MeterSize::WORDS, MeterSize::ALL),
         velocity_most: fields.defaulted(
@@ -244,7 +216,7 @@ fn conductor(fields: &mut Fields, by_ohm: &str, by_gauge: &str) -> Option<WireRe
 /// Volts along a two-wire path.
 pub fn two_wire(mut fields: Fields) -> Answer {
     let source = fields.required("source_volts", Tension::try_volts);
-    let stretches = list(&mut fields, "stretches", LIST_MOST, |inner| {
+    let stretches = fields.objects("stretches", true, |inner| {
         let length = inner.required("length_m", Length::try_m);
         let conductor = conductor(inner, "ohm_per_km", "awg");
         let draws = inner.required("amperes", Current::try_amperes);
@@ -254,6 +226,7 @@ pub fn two_wire(mut fields: Fields) -> Answer {
             draws: draws?,
         })
     });
+    let stretches: Vec<Stretch> = stretches.into_iter().flatten().collect();
     let Some(source) = source else {
         return Err(fields.into_faults());
     };
