@@ -11,12 +11,15 @@ mod need;
 mod sky;
 mod supply;
 
+mod night;
+
 mod replay;
 
 use serde_json::{Value, json};
 
 use crate::invalid::{Invalid, Problem};
 pub use fields::{Fields, whole};
+pub use night::read_night;
 
 /// What an ask gives: the answer's object, or everything that is wrong with the request.
 pub type Answer = Result<Value, Vec<Invalid>>;
@@ -30,6 +33,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("et_hour", need::et_hour),
     ("climate", need::climate),
     ("cycle", ground::ask_cycle),
+    ("night", night::night),
     ("replay", replay::ask),
     ("pipe", supply::pipe),
     ("connection", supply::connection),

@@ -1,1 +1,17 @@
-//! To be written.
+//! Who runs when: a night's plan that keeps every rule and ends as early as can be found.
+
+mod bound;
+mod fill;
+pub mod legal;
+mod part;
+mod plan;
+mod planner;
+mod random;
+mod site;
+
+pub use plan::{Plan, Reason, Run, Unserved};
+pub use planner::{Planner, Progress};
+pub use site::{
+    DAY_MINUTES, Draft, Group, MOST_APART, MOST_GAP_SECONDS, MOST_GROUPS, MOST_RUNS, MOST_STATIONS,
+    MOST_SUPPLIES, Site, Station, Supply,
+};

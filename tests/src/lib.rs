@@ -1,5 +1,7 @@
 //! Helpers of the checks in `tests/`.
 
+pub mod night;
+
 use serde_json::Value;
 
 /// Passes when `value` rounds to the number as printed: the source's digits set the tolerance.

@@ -244,6 +244,11 @@ impl<'a> Fields<'a> {
             .collect()
     }
 
+    /// The faults met so far.
+    pub fn faults(&self) -> &[Invalid] {
+        &self.faults
+    }
+
     /// Whether nothing was wrong so far.
     pub fn is_sound(&self) -> bool {
         self.faults.is_empty()
