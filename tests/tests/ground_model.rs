@@ -1,6 +1,6 @@
 //! The soil model against an independent program of the same equations.
 
-use drycurb_core::ground::event::{Event, Start};
+use drycurb_core::ground::event::{Event, Model, Start};
 use drycurb_core::ground::first_run::FirstRun;
 use drycurb_core::ground::{Condition, Ground, Texture};
 use drycurb_core::quantity::Slope;
@@ -55,11 +55,11 @@ fn four_runs_and_soaks_agree_with_an_independent_program() {
     let cases = cases["cycles"].as_array().unwrap();
     assert_eq!(cases.len(), 32);
     for case in cases {
-        let ground = ground(case);
+        let model = Model::new(&ground(case), Start::Wet);
         let rate = case["pr_mm_h"].as_f64().unwrap();
         let soak = case["soak_min"].as_f64().unwrap() / 60.0;
         let runoff = |minutes: u64| {
-            let mut event = Event::new(&ground, Start::Wet);
+            let mut event = Event::new(&model);
             for _ in 0..4 {
                 event.run(rate, minutes as f64 / 60.0);
                 event.run(0.0, soak);
@@ -69,7 +69,7 @@ fn four_runs_and_soaks_agree_with_an_independent_program() {
         let theirs = case["max_on_min_no_runoff"].as_u64().unwrap();
         let longest = (1..=60).take_while(|m| runoff(*m) <= 0.05).last();
         assert_eq!(longest, Some(theirs), "{case}");
-        let mut event = Event::new(&ground, Start::Wet);
+        let mut event = Event::new(&model);
         for number in 0..4 {
             event.run(rate, theirs as f64 / 60.0);
             event.run(0.0, soak);

@@ -43,64 +43,41 @@ const LEAST_SUCTION_MM: f64 = 1e-6;
 /// 3e-5 of the room for water, on every class.
 const DRAINAGE_STEP: f64 = 0.4;
 
-/// Water on ground at one moment. Depths in mm, times in hours.
+/// The soil model of one ground: what [`Event`] needs of it, reckoned once.
 #[derive(Clone, Debug)]
-pub struct Event {
-    // The ground.
+pub struct Model {
     intake: f64,
     suction: f64,
     storage: f64,
-    /// (θi − θr)/(θs − θr)
-    start_saturation: f64,
-    /// θs − θi
-    room: f64,
-    inverse_pore_index: f64,
+    /// Water content when full, and the room above field capacity (θs, θs − θi).
     full: f64,
+    room: f64,
+    /// `S^(3+1/λ)` and `S^(3+2/λ)` against the share of the room that is filled.
+    suction_curve: Curve,
+    gravity_curve: Curve,
     drainage_step: f64,
-    // The moment.
-    hours: f64,
-    /// B of the present front.
-    front_suction: f64,
-    /// Taken in by the present front.
-    front: f64,
-    /// Dry since that long, after rain.
-    dry_hours: f64,
-    infiltrated: f64,
-    standing: f64,
-    runoff: f64,
-    applied: f64,
-    ponding_hour: Option<f64>,
-    runoff_hour: Option<f64>,
 }
 
-impl Event {
-    /// Before any water.
+impl Model {
+    /// The model of some ground, as dry as `start` says.
     pub fn new(ground: &Ground, start: Start) -> Self {
         let class = class(ground.soil);
-        let suction = match start {
-            Start::Due => ground.suction_mm * DUE_SUCTION,
-            Start::Wet => ground.suction_mm,
+        let suction_factor = match start {
+            Start::Due => DUE_SUCTION,
+            Start::Wet => 1.0,
         };
         let whole = class.full - class.residual;
+        let lowest = (class.field_capacity - class.residual) / whole;
+        let inverse = 1.0 / class.pore_index;
         Self {
             intake: ground.intake.to_mm_per_h(),
-            suction,
+            suction: ground.suction_mm * suction_factor,
             storage: ground.storage_mm,
-            start_saturation: (class.field_capacity - class.residual) / whole,
-            room: class.full - class.field_capacity,
             full: class.full,
-            inverse_pore_index: 1.0 / class.pore_index,
+            room: class.full - class.field_capacity,
+            suction_curve: Curve::power(lowest, 3.0 + inverse),
+            gravity_curve: Curve::power(lowest, 3.0 + 2.0 * inverse),
             drainage_step: DRAINAGE_STEP,
-            hours: 0.0,
-            front_suction: suction,
-            front: 0.0,
-            dry_hours: 0.0,
-            infiltrated: 0.0,
-            standing: 0.0,
-            runoff: 0.0,
-            applied: 0.0,
-            ponding_hour: None,
-            runoff_hour: None,
         }
     }
 
@@ -109,6 +86,136 @@ impl Event {
     pub fn with_finer_drainage(mut self, parts: u32) -> Self {
         self.drainage_step /= f64::from(parts.max(1));
         self
+    }
+
+    /// What suction a drained surface has got back (B of a new front), mm.
+    fn suction_at(&self, filled: f64) -> f64 {
+        let left = 1.0 - self.suction_curve.at(filled);
+        (self.suction * left * (1.0 - filled)).max(LEAST_SUCTION_MM)
+    }
+
+    /// Share of the room for water that is filled at the surface when `water` mm have drained for
+    /// some time: (θ − θi)/(θs − θi).
+    ///
+    /// Runge and Kutta's fourth order over the logarithm of time, counted in the time in which the
+    /// drainage slows by a factor e at first: in it the drainage is nearly straight.
+    fn filled_after(&self, water: f64, hours: f64) -> f64 {
+        let (gravity, sucking) = (&self.gravity_curve, &self.suction_curve);
+        let scale = self.intake / water;
+        let pull = self.suction / water;
+        let weight = 1.0 - gravity.lowest;
+        let rate = |x: f64| scale * x * (weight * gravity.at(x) + pull * x * sucking.at(x));
+        let first = scale * (weight + pull);
+        let slowing = 1.0
+            + (weight * gravity.end_slope() + pull * (1.0 + sucking.end_slope())) / (weight + pull);
+        let whole = ln_1p(first * slowing * hours);
+        let steps = (whole / self.drainage_step).ceil().max(1.0);
+        let h = whole / steps;
+        let half = exp(0.5 * h);
+        let mut grown = 1.0 / (first * slowing);
+        let mut x = 1.0;
+        let mut k1 = 1.0 / slowing;
+        for _ in 0..steps as u32 {
+            let middle = grown * half;
+            let end = middle * half;
+            let k2 = middle * rate(x - 0.5 * h * k1);
+            let k3 = middle * rate(x - 0.5 * h * k2);
+            let k4 = end * rate(x - h * k3);
+            x -= h / 6.0 * (k1 + 2.0 * (k2 + k3) + k4);
+            grown = end;
+            k1 = grown * rate(x);
+        }
+        x.clamp(0.0, 1.0)
+    }
+}
+
+/// A power of the saturation against the filled share x of the room for water, less its value at
+/// field capacity and over what is left, so that it runs from 0 to 1. Drawn through
+/// [`Curve::PARTS`] + 1 points with their slopes (cubic), right to 1e-6: a replay asks for it
+/// thousands of times.
+#[derive(Clone, Debug)]
+struct Curve {
+    /// The power at field capacity.
+    lowest: f64,
+    /// Value and slope × width at each point.
+    points: [(f64, f64); Self::PARTS + 1],
+}
+
+impl Curve {
+    const PARTS: usize = 32;
+
+    fn power(lowest_saturation: f64, power: f64) -> Self {
+        let lowest = pow(lowest_saturation, power);
+        let free = 1.0 - lowest_saturation;
+        let width = 1.0 / Self::PARTS as f64;
+        let mut points = [(0.0, 0.0); Self::PARTS + 1];
+        for (number, point) in points.iter_mut().enumerate() {
+            let saturation = lowest_saturation + free * width * number as f64;
+            let value = pow(saturation, power);
+            *point = (
+                (value - lowest) / (1.0 - lowest),
+                power * value / saturation * free * width / (1.0 - lowest),
+            );
+        }
+        Self { lowest, points }
+    }
+
+    /// Slope where the room is full.
+    fn end_slope(&self) -> f64 {
+        self.points[Self::PARTS].1 * Self::PARTS as f64
+    }
+
+    fn at(&self, x: f64) -> f64 {
+        let place = (x * Self::PARTS as f64).clamp(0.0, Self::PARTS as f64);
+        let number = (place as usize).min(Self::PARTS - 1);
+        let (t, (left, left_slope), (right, right_slope)) = (
+            place - number as f64,
+            self.points[number],
+            self.points[number + 1],
+        );
+        let rise = right - left;
+        left + t
+            * (left_slope
+                + t * (3.0 * rise - 2.0 * left_slope - right_slope
+                    + t * (left_slope + right_slope - 2.0 * rise)))
+    }
+}
+
+/// Water on ground at one moment. Depths in mm, times in hours.
+#[derive(Clone, Debug)]
+pub struct Event<'m> {
+    ground: &'m Model,
+    hours: f64,
+    /// B of the present front.
+    front_suction: f64,
+    /// Taken in by the present front.
+    front: f64,
+    /// Dry since that long, after rain; `None` while wet, and before the first water.
+    dry_hours: Option<f64>,
+    infiltrated: f64,
+    standing: f64,
+    runoff: f64,
+    applied: f64,
+    ponding_hour: Option<f64>,
+    runoff_hour: Option<f64>,
+}
+
+impl<'m> Event<'m> {
+    /// Before any water.
+    pub fn new(ground: &'m Model) -> Self {
+        Self {
+            ground,
+            hours: 0.0,
+            front_suction: ground.suction,
+            front: 0.0,
+            dry_hours: None,
+            infiltrated: 0.0,
+            standing: 0.0,
+            runoff: 0.0,
+            applied: 0.0,
+            ponding_hour: None,
+            runoff_hour: None,
+        }
     }
 
     /// Water applied so far, mm.
@@ -148,19 +255,19 @@ impl Event {
 
     /// What the ground could take in at this moment, mm/h; infinite at the first touch of water.
     pub fn capacity_mm_per_h(&self) -> f64 {
-        let front = if self.renews() { 0.0 } else { self.front };
-        self.intake / -exp_m1(-front / self.front_suction)
+        let front = if self.dry_hours.is_some() {
+            0.0
+        } else {
+            self.front
+        };
+        self.ground.intake / -exp_m1(-front / self.front_suction)
     }
 
     /// Water content of the soil at the surface, share of volume (θ0): full in rain and under
     /// standing water, falling while the ground drains. Before the first water it is full too.
     pub fn surface_water_content(&self) -> f64 {
-        let x = if self.renews() {
-            self.filled_after(self.dry_hours)
-        } else {
-            1.0
-        };
-        self.full - self.room * (1.0 - x)
+        let filled = self.dry_hours.map_or(1.0, |hours| self.filled_after(hours));
+        self.ground.full - self.ground.room * (1.0 - filled)
     }
 
     /// A steady rate (0: none) for some time.
@@ -172,11 +279,15 @@ impl Event {
         }
     }
 
-    /// No water falls; what stands soaks in, then the ground drains.
+    /// No water falls; what stands soaks in, then the ground drains. However short, a soak that
+    /// leaves nothing standing ends the front: the next water starts a new one.
     fn soak(&mut self, hours: f64) {
         self.hours += hours;
-        if self.standing <= 0.0 {
-            self.dry_hours += hours;
+        if self.infiltrated <= 0.0 {
+            return;
+        }
+        if let Some(dry_hours) = &mut self.dry_hours {
+            *dry_hours += hours;
             return;
         }
         let wet_hours = self.hours_for(self.standing);
@@ -187,23 +298,28 @@ impl Event {
         } else {
             self.take_in(self.standing);
             self.standing = 0.0;
-            self.dry_hours = hours - wet_hours;
+            self.dry_hours = Some(hours - wet_hours);
         }
     }
 
+    /// How full the surface is after having drained for some time.
+    fn filled_after(&self, hours: f64) -> f64 {
+        self.ground.filled_after(self.infiltrated, hours)
+    }
+
     fn rain(&mut self, rate: f64, hours: f64) {
-        if self.renews() {
-            self.renew_front();
+        if let Some(hours) = self.dry_hours.take() {
+            self.front_suction = self.ground.suction_at(self.filled_after(hours));
+            self.front = 0.0;
         }
-        self.dry_hours = 0.0;
         self.applied += rate * hours;
         let end = self.hours + hours;
         let mut left = hours;
         // Water may stand, vanish under a weaker pulse and stand again: each once at a steady rate.
         for _ in 0..4 {
             if self.standing <= 0.0 {
-                let room = if rate > self.intake {
-                    taken_at_ponding(self.intake, self.front_suction, rate) - self.front
+                let room = if rate > self.ground.intake {
+                    taken_at_ponding(self.ground.intake, self.front_suction, rate) - self.front
                 } else {
                     f64::INFINITY
                 };
@@ -240,17 +356,18 @@ impl Event {
         let more = self.more_taken_in(hours);
         let deep = self.standing + rate * hours - more;
         // A depth that only rounding lifts above the brim does not run off.
-        if deep > self.storage * (1.0 + 1e-12) {
+        if deep > self.ground.storage * (1.0 + 1e-12) {
             if self.runoff_hour.is_none() {
                 // y more taken in when the hollows are full: see `FirstRun::of`.
-                let excess = rate / self.intake - 1.0;
-                let a = self.remembered() * rate / (rate - self.intake);
+                let excess = rate / self.ground.intake - 1.0;
+                let a = self.remembered() * rate / (rate - self.ground.intake);
                 let scale = excess * self.front_suction;
-                let full = self.front_suction * taken(a, (self.storage - self.standing) / scale);
+                let full =
+                    self.front_suction * taken(a, (self.ground.storage - self.standing) / scale);
                 self.runoff_hour = Some(end - hours + self.hours_for(full).min(hours));
             }
-            self.runoff += deep - self.storage;
-            self.standing = self.storage;
+            self.runoff += deep - self.ground.storage;
+            self.standing = self.ground.storage;
         } else {
             self.standing = deep.max(0.0);
         }
@@ -262,7 +379,7 @@ impl Event {
         if self.standing <= 0.0 || rate >= self.capacity_mm_per_h() {
             return None;
         }
-        let (a, b, k) = (self.remembered(), self.front_suction, self.intake);
+        let (a, b, k) = (self.remembered(), self.front_suction, self.ground.intake);
         // Depth of standing water once y more is taken in. It falls while the intake is above the
         // rate, and is convex in y.
         let depth = |y: f64| self.standing - y + rate / k * (y + b * a * exp_m1(-y / b));
@@ -303,77 +420,12 @@ impl Event {
     /// Time in which the present front takes in `more` under standing water.
     fn hours_for(&self, more: f64) -> f64 {
         let b = self.front_suction;
-        (more + b * self.remembered() * exp_m1(-more / b)) / self.intake
+        (more + b * self.remembered() * exp_m1(-more / b)) / self.ground.intake
     }
 
     /// What the present front takes in under standing water in some time.
     fn more_taken_in(&self, hours: f64) -> f64 {
         let b = self.front_suction;
-        b * taken(self.remembered(), self.intake * hours / b)
-    }
-
-    /// Whether the next water starts a new front: it was dry for a time since the last.
-    fn renews(&self) -> bool {
-        self.dry_hours > 0.0 && self.infiltrated > 0.0
-    }
-
-    /// Starts a new front on the drained surface.
-    fn renew_front(&mut self) {
-        let filled = self.filled_after(self.dry_hours);
-        let power = 3.0 + self.inverse_pore_index;
-        let start = pow(self.start_saturation, power);
-        let now = pow(self.saturation(filled), power);
-        let left = (1.0 - now) / (1.0 - start) * (1.0 - filled);
-        self.front_suction = (self.suction * left).max(LEAST_SUCTION_MM);
-        self.front = 0.0;
-    }
-
-    fn saturation(&self, filled: f64) -> f64 {
-        self.start_saturation + filled * (1.0 - self.start_saturation)
-    }
-
-    /// Share of the room for water that is filled at the surface after a soak: (θ − θi)/(θs − θi).
-    ///
-    /// Runge and Kutta's fourth order over the logarithm of time, counted in the time in which the
-    /// drainage slows by a factor e at first: in it the drainage is nearly straight.
-    fn filled_after(&self, hours: f64) -> f64 {
-        let si = self.start_saturation;
-        let pore_index = self.inverse_pore_index;
-        let start_pore = pow(si, pore_index);
-        let start_suction = si * si * si * start_pore;
-        let start_conductivity = start_suction * start_pore;
-        let suction = self.suction / self.infiltrated / (1.0 - start_suction);
-        let scale = self.intake / self.infiltrated;
-        let rate = |x: f64| {
-            let s = self.saturation(x);
-            let pore = pow(s, pore_index);
-            let cubed_pore = s * s * s * pore;
-            let gravity = cubed_pore * pore - start_conductivity;
-            scale * x * (gravity + suction * x * (cubed_pore - start_suction))
-        };
-        let free = 1.0 - si;
-        let pull = suction * (1.0 - start_suction);
-        let slowing = 1.0
-            + ((3.0 + 2.0 * pore_index) * free + pull + suction * (3.0 + pore_index) * free)
-                / (1.0 - start_conductivity + pull);
-        let first = rate(1.0);
-        let whole = ln_1p(first * slowing * hours);
-        let steps = (whole / self.drainage_step).ceil().max(1.0);
-        let h = whole / steps;
-        let half = exp(0.5 * h);
-        let mut grown = 1.0 / (first * slowing);
-        let mut x = 1.0;
-        let mut k1 = 1.0 / slowing;
-        for _ in 0..steps as u32 {
-            let middle = grown * half;
-            let end = middle * half;
-            let k2 = middle * rate(x - 0.5 * h * k1);
-            let k3 = middle * rate(x - 0.5 * h * k2);
-            let k4 = end * rate(x - h * k3);
-            x -= h / 6.0 * (k1 + 2.0 * (k2 + k3) + k4);
-            grown = end;
-            k1 = grown * rate(x);
-        }
-        x.clamp(0.0, 1.0)
+        b * taken(self.remembered(), self.ground.intake * hours / b)
     }
 }

@@ -1,6 +1,6 @@
 //! A day's water as equal runs with soaks between them.
 
-use super::event::{Event, Start};
+use super::event::{Event, Model, Start};
 use super::soil::Ground;
 use crate::quantity::PrecipitationRate;
 
@@ -54,9 +54,9 @@ pub fn evaluate(
     run_minutes: u32,
     soak_minutes: u32,
 ) -> Split {
-    let rested = Event::new(ground, Start::Wet);
+    let model = Model::new(ground, Start::Wet);
     let trial = Trial {
-        rested: &rested,
+        model: &model,
         rate_mm_per_h: rate.to_mm_per_h(),
     };
     Split {
@@ -87,9 +87,9 @@ pub fn split(
         return (Split::NONE, true);
     }
     let longest = longest_run_minutes.unwrap_or(DAY_MINUTES).min(DAY_MINUTES);
-    let rested = Event::new(ground, Start::Wet);
+    let model = Model::new(ground, Start::Wet);
     let trial = Trial {
-        rested: &rested,
+        model: &model,
         rate_mm_per_h: rate.to_mm_per_h(),
     };
     if longest < SHORTEST_RUN_MINUTES {
@@ -99,17 +99,19 @@ pub fn split(
             false,
         );
     }
-    let candidates = || {
-        let fewest = runs_of(day_minutes, longest);
-        let most = runs_of(day_minutes, SHORTEST_RUN_MINUTES).max(fewest);
-        (fewest..=most.min(fewest + MOST_RUNS)).filter_map(move |runs| {
-            let run_minutes = round_up(day_minutes / f64::from(runs)).max(SHORTEST_RUN_MINUTES);
-            (run_minutes <= longest).then_some((runs, run_minutes))
-        })
-    };
-    match trial.soonest(candidates()) {
+    let fewest = runs_of(day_minutes, longest);
+    let most = runs_of(day_minutes, SHORTEST_RUN_MINUTES).min(fewest + MOST_RUNS);
+    let mut length_before = 0;
+    let candidates = (fewest..=most.max(fewest)).filter_map(move |runs| {
+        let run_minutes = round_up(day_minutes / f64::from(runs)).max(SHORTEST_RUN_MINUTES);
+        // More runs of the same length end later and, by `Trial::loss`, lose no smaller share.
+        let news = run_minutes != length_before && run_minutes <= longest;
+        length_before = run_minutes;
+        news.then_some((runs, run_minutes))
+    });
+    match trial.soonest(candidates.clone()) {
         Some(split) => (split, true),
-        None => (trial.least_loss(candidates()), false),
+        None => (trial.least_loss(candidates), false),
     }
 }
 
@@ -124,12 +126,16 @@ fn runs_of(day_minutes: f64, run_minutes: u32) -> u32 {
 }
 
 struct Trial<'a> {
-    rested: &'a Event,
+    model: &'a Model,
     rate_mm_per_h: f64,
 }
 
 impl Trial<'_> {
     /// Share lost, or `None` as soon as it is sure to exceed `most`.
+    ///
+    /// No run loses less than the one before it. Equal runs after equal soaks find the ground no
+    /// better: more water in it drains more slowly, so less suction comes back; and where water
+    /// still stands, the same front goes on with a smaller intake.
     fn loss(&self, runs: u32, run_minutes: u32, soak_minutes: u32, most: f64) -> Option<f64> {
         let (run, soak) = (
             f64::from(run_minutes) / 60.0,
@@ -139,17 +145,21 @@ impl Trial<'_> {
         if applied <= 0.0 {
             return Some(0.0);
         }
-        let mut event = self.rested.clone();
-        for number in 1..=runs {
+        let accepted = most * applied;
+        let mut event = Event::new(self.model);
+        for left in (0..runs).rev() {
+            let before = event.runoff_mm();
             event.run(self.rate_mm_per_h, run);
-            if event.runoff_mm() > most * applied {
+            let lost = event.runoff_mm();
+            if lost + f64::from(left) * (lost - before) > accepted * (1.0 + 1e-9) {
                 return None;
             }
-            if number < runs && soak_minutes > 0 {
+            if left > 0 {
                 event.run(0.0, soak);
             }
         }
-        Some(event.runoff_mm() / applied)
+        let share = event.runoff_mm() / applied;
+        (share <= most).then_some(share)
     }
 
     /// Of the splits that lose no more than accepted, the one that is over soonest.
@@ -190,29 +200,30 @@ impl Trial<'_> {
     /// The split that loses least; among equals the one that is over soonest.
     fn least_loss(&self, candidates: impl Iterator<Item = (u32, u32)>) -> Split {
         let mut best = Split {
-            runoff_share: f64::INFINITY,
+            runoff_share: 1.0,
             ..Split::NONE
         };
         for (runs, run_minutes) in candidates {
-            let longest_soak = if runs == 1 { 0 } else { LONGEST_SOAK_MINUTES };
-            let mut soak_minutes = 0;
-            while soak_minutes <= longest_soak {
-                if let Some(runoff_share) =
-                    self.loss(runs, run_minutes, soak_minutes, best.runoff_share)
+            let steps = if runs == 1 {
+                0
+            } else {
+                LONGEST_SOAK_MINUTES / SOAK_STEP_MINUTES
+            };
+            for soak_minutes in (0..=steps).rev().map(|step| step * SOAK_STEP_MINUTES) {
+                let loss = self.loss(runs, run_minutes, soak_minutes, best.runoff_share);
+                let Some(runoff_share) = loss else { continue };
+                let split = Split {
+                    runs,
+                    run_minutes,
+                    soak_minutes,
+                    runoff_share,
+                };
+                if best.runs == 0
+                    || runoff_share < best.runoff_share
+                    || split.elapsed_minutes() < best.elapsed_minutes()
                 {
-                    let split = Split {
-                        runs,
-                        run_minutes,
-                        soak_minutes,
-                        runoff_share,
-                    };
-                    if runoff_share < best.runoff_share
-                        || split.elapsed_minutes() < best.elapsed_minutes()
-                    {
-                        best = split;
-                    }
+                    best = split;
                 }
-                soak_minutes += SOAK_STEP_MINUTES;
             }
         }
         best
