@@ -4,6 +4,7 @@
 //! reads fields, calls the public functions of the crate, and writes what they return. Names carry their unit last;
 //! `null` means that there is no such thing; every answer that used a default lists its name in `assumed`.
 
+mod allowance;
 mod fields;
 mod ground;
 
@@ -42,6 +43,8 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("coil", supply::coil),
     ("sun", sky::sun),
     ("dark", sky::dark),
+    ("allowance", allowance::allowance),
+    ("peak_month", allowance::ask_peak_month),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -94,3 +94,6 @@ pub use pipe::{Bore, Pressure, Rise, Smoothness, Velocity};
 
 mod wire;
 pub use wire::{ApparentPower, Current, Resistance, Tension, WireResistance, WireTemperature};
+
+mod share;
+pub use share::Efficiency;

@@ -1,0 +1,9 @@
+//! Shares that something is divided by, so never zero.
+
+use crate::invalid::Problem;
+
+quantity!(
+    /// Share of the applied water that plants can use (irrigation efficiency). Never so small that dividing by it
+    /// means nothing.
+    Efficiency, of_one, try_of_one, to_of_one, 0.05, 1.0
+);
