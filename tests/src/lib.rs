@@ -1,6 +1,9 @@
 //! Helpers of the checks in `tests/`.
 
+pub mod choices;
 pub mod night;
+pub mod replay_requests;
+pub mod second_by_second;
 
 use serde_json::Value;
 
@@ -48,4 +51,13 @@ pub fn lines_of(path: &str) -> Vec<String> {
     let text = std::fs::read_to_string(&full).unwrap_or_else(|why| panic!("{full}: {why}"));
     let lines = text.lines().filter(|line| !line.trim().is_empty());
     lines.map(str::to_owned).collect()
+}
+
+/// How many random cases to try: `usual`, or what the environment variable `DRYCURB_CASES` says.
+#[track_caller]
+pub fn cases(usual: u64) -> u64 {
+    match std::env::var("DRYCURB_CASES") {
+        Ok(text) => text.parse().expect("DRYCURB_CASES is a whole number"),
+        Err(_) => usual,
+    }
 }
