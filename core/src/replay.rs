@@ -23,6 +23,8 @@ mod judge;
 mod plan;
 mod play;
 mod request;
+#[cfg(test)]
+mod rules;
 
 pub use days::{Closed, Daily, WaterDays};
 pub use finding::{Finding, Kind};

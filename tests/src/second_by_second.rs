@@ -626,7 +626,8 @@ fn is_water_day(days: &Value, date: NaiveDate) -> bool {
     since >= 0 && since % days["every"].as_i64().expect("whole") == 0
 }
 
-fn is_closed(closed: &Value, clock: NaiveDateTime) -> bool {
+/// Whether the clock shows closed time.
+pub fn is_closed(closed: &Value, clock: NaiveDateTime) -> bool {
     let name = clock.format("%a").to_string().to_lowercase();
     let date = clock.date().to_string();
     items(&closed["weekdays"]).iter().any(|day| *day == name)

@@ -32,15 +32,15 @@ pub mod limits {
     /// Supplies of a site.
     pub const SUPPLIES: usize = 1_000;
     /// Programs of a controller.
-    pub const PROGRAMS: usize = 200;
+    pub const PROGRAMS: usize = 128;
     /// Steps of a program.
     pub const STEPS: usize = 1_000;
     /// Changes of the clock, and daily closed spans.
     pub const CHANGES: usize = 1_000;
     /// Closed dates.
     pub const DATES: usize = 10_000;
-    /// Openings of a station in one replay.
-    pub const RUNS: u64 = 1_000_000;
+    /// Openings of a station in one replay, were no closed time to drop any; also starts that come due.
+    pub const RUNS: u64 = 400_000;
 }
 
 /// What a controller does with the soak of a station.

@@ -11,7 +11,7 @@ use crate::replay::plan::{self, PlannedStep};
 
 const DAILY_WANTED: Problem = Problem::Other("must differ from `from`");
 const TOO_MANY_RUNS: Problem =
-    Problem::Other("would give more than 1000000 runs; ask for fewer hours, starts or steps");
+    Problem::Other("would give more than 400000 runs; ask for fewer hours, starts or steps");
 
 type Names<'a> = BTreeMap<&'a str, usize>;
 
@@ -47,7 +47,7 @@ pub(super) fn check(entered: Entered) -> Result<Request, Vec<Invalid>> {
     let closed = ClosedTime::new(&entered.closed);
     let steps = planned(&entered, &places);
     let dues = dues(&entered, &steps, &clock, &closed);
-    if runs(&dues, &steps) > limits::RUNS {
+    if runs(&dues, &steps).max(dues.len() as u64) > limits::RUNS {
         return Err(vec![Invalid::new("hours", TOO_MANY_RUNS)]);
     }
     Ok(Request {
@@ -128,7 +128,7 @@ impl Check {
         if length > most {
             let wanted = match most {
                 limits::STARTS => "must be a list of 0 to 8 times HH:MM",
-                limits::PROGRAMS => "must be a list of at most 200",
+                limits::PROGRAMS => "must be a list of at most 128",
                 limits::DATES => "must be a list of at most 10000",
                 _ => "must be a list of at most 1000",
             };
