@@ -7,10 +7,14 @@
 pub mod cycle;
 pub mod event;
 pub mod first_run;
+pub mod green_ampt;
+pub mod most_rate;
 pub mod protocol;
+pub mod pulses;
 pub mod soil;
 pub mod split;
 pub mod texture;
+pub mod water;
 
 pub use cycle::{Cycle, Limits, cycle};
 pub use soil::{Basis, Condition, Ground};

@@ -7,6 +7,8 @@
 mod allowance;
 mod fields;
 mod ground;
+mod rate;
+mod station;
 
 mod need;
 mod sky;
@@ -34,6 +36,12 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("et_hour", need::et_hour),
     ("climate", need::climate),
     ("cycle", ground::ask_cycle),
+    ("split", ground::ask_split),
+    ("runoff", ground::ask_runoff),
+    ("texture", ground::ask_texture),
+    ("rate", rate::ask_rate),
+    ("cans", rate::ask_cans),
+    ("station", station::ask_station),
     ("night", night::night),
     ("replay", replay::ask),
     ("pipe", supply::pipe),

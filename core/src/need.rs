@@ -6,3 +6,5 @@
 pub mod climate;
 pub mod evapotranspiration;
 pub mod plant;
+
+pub mod station;

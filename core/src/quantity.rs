@@ -60,7 +60,7 @@ quantity!(
 );
 quantity!(
     /// How fast ground takes water in (intake rate), mm/h. Above zero.
-    IntakeRate, mm_per_h, try_mm_per_h, to_mm_per_h, 0.01, 2_000.0
+    IntakeRate, mm_per_h, try_mm_per_h, to_mm_per_h, 0.1, 1_000.0
 );
 quantity!(
     /// A depth of water on or in the ground, mm.
@@ -83,6 +83,19 @@ quantity!(
     Share, of_one, try_of_one, to_of_one, 0.0, 1.0
 );
 
+/// Checks a number that has no type of its own: from `least` to `most`, both accepted.
+pub fn between(least: f64, most: f64) -> impl Fn(f64) -> Result<f64, Problem> {
+    move |number| {
+        if !number.is_finite() {
+            Err(Problem::NotANumber)
+        } else if number < least || number > most {
+            Err(Problem::OutOfRange { least, most })
+        } else {
+            Ok(number)
+        }
+    }
+}
+
 mod weather;
 pub use weather::{
     AirTemperature, Elevation, Evapotranspiration, GaugeHeight, HoursOfDay, Latitude, Longitude,
@@ -97,3 +110,6 @@ pub use wire::{ApparentPower, Current, Resistance, Tension, WireResistance, Wire
 
 mod share;
 pub use share::Efficiency;
+
+mod layout;
+pub use layout::{Arc, EmitterFlow, LeachingShare, Opening, Spacing, TestTime, Volume};

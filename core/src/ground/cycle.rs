@@ -3,7 +3,7 @@
 use super::first_run::FirstRun;
 use super::protocol::{Protocol, protocol};
 use super::soil::{Condition, Ground};
-use super::split::{DAY_MINUTES, Split, split};
+use super::split::{DAY_MINUTES, MOST_RUNS, Split, evaluate, split};
 use crate::quantity::{Depth, PrecipitationRate};
 
 /// The wettest part of a spray pattern over its mean rate: judgement. The soil model's longest run
@@ -116,4 +116,29 @@ pub fn cycle(ground: &Ground, rate: PrecipitationRate, day: Depth) -> Cycle {
         too_fast: !accepted,
         longest_run_if_compacted_minutes,
     }
+}
+
+/// The day's water as the protocol alone would have it: runs no longer than its longest, its soak
+/// between them, both in whole minutes; and what the soil model expects that to lose. `None` where
+/// the protocol has no limit.
+pub fn by_protocol(ground: &Ground, rate: PrecipitationRate, day: Depth) -> Option<Split> {
+    let protocol = protocol(ground.soil, ground.slope);
+    let longest = protocol.run_minutes(rate)?.floor().max(1.0);
+    let day_minutes = 60.0 * day.to_mm() / rate.to_mm_per_h();
+    let runs = (day_minutes / longest - 1e-9)
+        .ceil()
+        .clamp(1.0, f64::from(MOST_RUNS));
+    let run_minutes = (day_minutes / runs - 1e-9).ceil().max(1.0);
+    let soak_minutes = if runs > 1.0 {
+        protocol.soak_minutes().ceil()
+    } else {
+        0.0
+    };
+    Some(evaluate(
+        ground,
+        rate,
+        runs as u32,
+        run_minutes as u32,
+        soak_minutes as u32,
+    ))
 }

@@ -9,7 +9,7 @@
 //! wetting front with a new one, plants and evaporation.
 
 use super::first_run::{taken, taken_at_ponding};
-use super::soil::{Ground, class};
+use super::soil::{Ground, SoilClass, class};
 use crate::math::{exp, exp_m1, ln, ln_1p, pow};
 use crate::reference::{Source, Standing};
 
@@ -29,6 +29,14 @@ pub enum Start {
     Due,
     /// At field capacity, as on the day after a watering.
     Wet,
+}
+
+impl Start {
+    /// Both.
+    pub const ALL: [Start; 2] = [Self::Due, Self::Wet];
+
+    /// The words of [`Start::ALL`], in its order.
+    pub const WORDS: [&str; 2] = ["due", "wet"];
 }
 
 /// Suction of ground at its allowed depletion over that at field capacity: judgement, after
@@ -61,20 +69,29 @@ pub struct Model {
 impl Model {
     /// The model of some ground, as dry as `start` says.
     pub fn new(ground: &Ground, start: Start) -> Self {
-        let class = class(ground.soil);
         let suction_factor = match start {
             Start::Due => DUE_SUCTION,
             Start::Wet => 1.0,
         };
-        let whole = class.full - class.residual;
-        let lowest = (class.field_capacity - class.residual) / whole;
-        let inverse = 1.0 / class.pore_index;
+        let class = SoilClass {
+            intake_mm_per_h: ground.intake.to_mm_per_h(),
+            suction_mm: ground.suction_mm * suction_factor,
+            ..class(ground.soil)
+        };
+        Self::of(&class, ground.storage_mm)
+    }
+
+    /// The model of a soil given by its parameters, which are to be positive, the water contents
+    /// rising from residual over field capacity to full; and of what can stand on it, mm.
+    pub fn of(soil: &SoilClass, storage_mm: f64) -> Self {
+        let lowest = (soil.field_capacity - soil.residual) / (soil.full - soil.residual);
+        let inverse = 1.0 / soil.pore_index;
         Self {
-            intake: ground.intake.to_mm_per_h(),
-            suction: ground.suction_mm * suction_factor,
-            storage: ground.storage_mm,
-            full: class.full,
-            room: class.full - class.field_capacity,
+            intake: soil.intake_mm_per_h,
+            suction: soil.suction_mm,
+            storage: storage_mm,
+            full: soil.full,
+            room: soil.full - soil.field_capacity,
             suction_curve: Curve::power(lowest, 3.0 + inverse),
             gravity_curve: Curve::power(lowest, 3.0 + 2.0 * inverse),
             drainage_step: DRAINAGE_STEP,

@@ -4,7 +4,7 @@
 use super::first_run::FirstRun;
 use super::texture::Texture;
 use crate::invalid::Problem;
-use crate::quantity::{IntakeRate, PrecipitationRate, Slope};
+use crate::quantity::{IntakeRate, PrecipitationRate, Slope, TestTime};
 use crate::reference::{Source, Standing};
 
 /// Where [`class`] comes from.
@@ -182,14 +182,15 @@ impl Ground {
     }
 
     /// The same ground, its intake solved so that the first run at `rate` runs off after
-    /// `minutes`.
+    /// `time`.
     ///
-    /// The ground had been watered the day before, and `minutes` went by until water first left
-    /// the turf.
+    /// The ground had been watered the day before, and so long it took until water first left the
+    /// turf.
     ///
     /// # Errors
     /// Water left so soon that no intake of 0.3 mm/h or more explains it.
-    pub fn with_timed_run(self, rate: PrecipitationRate, minutes: f64) -> Result<Self, Problem> {
+    pub fn with_timed_run(self, rate: PrecipitationRate, time: TestTime) -> Result<Self, Problem> {
+        let minutes = time.to_minutes();
         let rate_mm_per_h = rate.to_mm_per_h();
         let runoff_minutes = |intake_mm_per_h: f64| {
             FirstRun::of(
