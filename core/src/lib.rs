@@ -10,7 +10,8 @@
 //!    field, where a figure comes from, days and wall-clock times.
 //! 2. [`ground`]: what soil and slope let in, how long a run may last, how long it must soak.
 //! 3. [`rate`]: how fast a station lays water on the ground, and how evenly.
-//! 4. [`need`]: how much water is wanted; [`allowance`]: how much a rule allows; [`sky`]: when it is dark.
+//! 4. [`need`]: how much water is wanted; [`season`]: over the year; [`allowance`]: what a rule allows;
+//!    [`sky`]: when it is dark.
 //! 5. [`supply`]: what pipe and wire can carry.
 //! 6. [`night`]: who runs when.
 //! 7. [`program`]: the night as programs that can be keyed.
@@ -35,6 +36,8 @@ pub mod ground;
 pub mod rate;
 
 pub mod need;
+
+pub mod season;
 
 pub mod allowance;
 

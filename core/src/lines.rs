@@ -11,6 +11,8 @@ mod rate;
 mod station;
 
 mod need;
+mod plant;
+mod season;
 mod sky;
 mod supply;
 
@@ -53,6 +55,11 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("dark", sky::dark),
     ("allowance", allowance::allowance),
     ("peak_month", allowance::ask_peak_month),
+    ("season", season::season),
+    ("balance", season::balance),
+    ("plant", plant::plant),
+    ("leaching", plant::leaching),
+    ("repair", plant::repair),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -98,8 +98,8 @@ pub fn between(least: f64, most: f64) -> impl Fn(f64) -> Result<f64, Problem> {
 
 mod weather;
 pub use weather::{
-    AirTemperature, Elevation, Evapotranspiration, GaugeHeight, HoursOfDay, Latitude, Longitude,
-    PlantFactor, RelativeHumidity, SoilHeat, SolarRadiation, VapourPressure, WindSpeed,
+    AirTemperature, DailyNeed, Elevation, Evapotranspiration, GaugeHeight, HoursOfDay, Latitude,
+    Longitude, PlantFactor, RelativeHumidity, SoilHeat, SolarRadiation, VapourPressure, WindSpeed,
 };
 
 mod pipe;
@@ -109,7 +109,7 @@ mod wire;
 pub use wire::{ApparentPower, Current, Resistance, Tension, WireResistance, WireTemperature};
 
 mod share;
-pub use share::Efficiency;
+pub use share::{Conductivity, Efficiency};
 
 mod layout;
 pub use layout::{Arc, EmitterFlow, LeachingShare, Opening, Spacing, TestTime, Volume};

@@ -9,7 +9,7 @@ use crate::allowance::{
     Planted, allowed_litres, estimated_litres, is_within, less_a_quarter_of_rain,
 };
 use crate::invalid::Problem;
-use crate::quantity::{Area, Depth, Efficiency, PlantFactor, Share};
+use crate::quantity::{Area, Depth, Efficiency, PlantFactor, Share, between};
 
 /// Most that an allowance may be typed as, litres: a million square metres under 20 m of water.
 const TYPED_MOST: f64 = 2e10;
@@ -20,7 +20,7 @@ pub fn allowance(mut fields: Fields) -> Answer {
     let rain = fields.optional("rain_mm_per_year", Depth::try_mm);
     let planted = fields.objects("areas", true, planted).into_iter().flatten();
     let planted: Vec<Planted> = planted.collect();
-    let typed = fields.optional("allowed_litres", litres);
+    let typed = fields.optional("allowed_litres", between(0.0, TYPED_MOST));
     let factor = factor(&mut fields, typed.is_some());
     let Some(reference) = reference else {
         return Err(fields.into_faults());
@@ -52,17 +52,6 @@ pub fn allowance(mut fields: Fields) -> Answer {
         "california": legal,
         "assumed": assumed,
     }))
-}
-
-fn litres(number: f64) -> Result<f64, Problem> {
-    if (0.0..=TYPED_MOST).contains(&number) {
-        Ok(number)
-    } else {
-        Err(Problem::OutOfRange {
-            least: 0.0,
-            most: TYPED_MOST,
-        })
-    }
 }
 
 /// The adjustment factor as a number or by its rule; none is needed where the allowance itself is typed.
@@ -133,12 +122,5 @@ pub fn ask_peak_month(mut fields: Fields) -> Answer {
 }
 
 fn uniformity(number: f64) -> Result<Share, Problem> {
-    let share = Share::try_of_one(number)?;
-    if number < UNIFORMITY_LEAST {
-        return Err(Problem::OutOfRange {
-            least: UNIFORMITY_LEAST,
-            most: Share::MOST,
-        });
-    }
-    Ok(share)
+    between(UNIFORMITY_LEAST, Share::MOST)(number).and_then(Share::try_of_one)
 }

@@ -7,3 +7,7 @@ quantity!(
     /// means nothing.
     Efficiency, of_one, try_of_one, to_of_one, 0.05, 1.0
 );
+quantity!(
+    /// Electric conductivity of water or of a soil's saturation extract, which tells its salt, dS/m.
+    Conductivity, ds_per_m, try_ds_per_m, to_ds_per_m, 0.0, 100.0
+);

@@ -54,3 +54,7 @@ quantity!(
     /// What a planting uses as a share of reference evapotranspiration (landscape or crop coefficient).
     PlantFactor, of_reference, try_of_reference, to_of_reference, 0.0, 2.0
 );
+quantity!(
+    /// Water that a planting wants from irrigation on a mean day, mm: net, before unevenness and salt.
+    DailyNeed, mm_per_day, try_mm_per_day, to_mm_per_day, 0.0, 120.0
+);

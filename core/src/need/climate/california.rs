@@ -1,5 +1,6 @@
 //! The eighteen evapotranspiration zones of California, as printed on the state's zone map.
 
+use crate::need::monthly::DAYS;
 use crate::reference::{Source, Standing};
 
 /// Where the zones come from; the page prints it.
@@ -25,9 +26,6 @@ pub struct Zone {
     /// The map prints inches a month; each is a whole number of these times the days of the month.
     pub hundredths_inch_per_day: [u8; 12],
 }
-
-/// Days of a month, January first; February has 28 here, as on the map.
-pub const DAYS: [u8; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
 impl Zone {
     /// Reference evapotranspiration on a mean day of each month, mm; an inch is 25.4 mm.

@@ -1,0 +1,179 @@
+//! The asks about plants, salt and repairs: `plant`, `leaching`, `repair`.
+
+use serde_json::{Value, json};
+
+use super::{Answer, Fields};
+use crate::invalid::Problem;
+use crate::need::leaching::{self, Hazard, LeachingRemark};
+use crate::need::plant::{
+    Planting, SiteFactor, Turf, WaterUse, allowed_depletion, in_the_south, landscape_factor,
+    root_depth, turf_factors,
+};
+use crate::need::repair::{self, Low, Money, Price};
+use crate::quantity::{Conductivity, PlantFactor, Share, between};
+
+const PLANTINGS: &[Planting] = &[
+    Planting::Turf,
+    Planting::AnnualsAndGroundCover,
+    Planting::Shrubs,
+    Planting::Trees,
+    Planting::LowWaterShrubs,
+];
+const PLANTING_WORDS: &[&str] = &[
+    "turf",
+    "annuals_and_ground_cover",
+    "shrubs",
+    "trees",
+    "low_water_shrubs",
+];
+
+/// Factors by month, root depth and allowed depletion of a planting.
+pub fn plant(mut fields: Fields) -> Answer {
+    let turf = fields.optional_word(
+        "turf",
+        &["cool_season", "warm_season"],
+        &[Turf::CoolSeason, Turf::WarmSeason],
+    );
+    let water_use = fields.optional_word(
+        "water_use",
+        &["very_low", "low", "moderate", "high"],
+        &[
+            WaterUse::VeryLow,
+            WaterUse::Low,
+            WaterUse::Moderate,
+            WaterUse::High,
+        ],
+    );
+    let planting = fields.optional_word("planting", PLANTING_WORDS, PLANTINGS);
+    if turf.is_some() == water_use.is_some() && fields.is_sound() {
+        fields.fault(
+            "water_use",
+            Problem::Other("must be there, or turf, and not both"),
+        );
+    }
+    let average = SiteFactor::AVERAGE;
+    let density = fields.defaulted("density_factor", average, SiteFactor::try_new);
+    let microclimate = fields.defaulted("microclimate_factor", average, SiteFactor::try_new);
+    let south = fields.defaulted_flag("south", false);
+    let species = match (turf, water_use) {
+        (Some(turf), _) if south => in_the_south(turf_factors(turf)),
+        (Some(turf), _) => turf_factors(turf),
+        (None, Some(class)) => [class.usual(); 12],
+        (None, None) => return Err(fields.into_faults()),
+    };
+    let mut factors = [0.0; 12];
+    for (month, species) in species.into_iter().enumerate() {
+        match landscape_factor(species, density, microclimate) {
+            Ok(factor) => factors[month] = factor.to_of_reference(),
+            Err(problem) => fields.fault("density_factor", problem),
+        }
+    }
+    let planting = planting.unwrap_or(match turf {
+        Some(_) => Planting::Turf,
+        None => Planting::Shrubs,
+    });
+    let assumed = fields.finish()?;
+    let range = water_use.map(|class| {
+        let (least, most) = class.range();
+        [least, most].map(PlantFactor::to_of_reference)
+    });
+    Ok(json!({
+        "plant_factors": factors,
+        "published_range": range,
+        "root_depth_mm": root_depth(planting).to_m() * 1000.0,
+        "allowed_depletion": allowed_depletion(planting).to_of_one(),
+        "assumed": assumed,
+    }))
+}
+
+/// Share of the water that washes salt down.
+pub fn leaching(mut fields: Fields) -> Answer {
+    let water = fields.required("water_ds_per_m", Conductivity::try_ds_per_m);
+    let soil = fields.required("plants_bear_ds_per_m", Conductivity::try_ds_per_m);
+    let (Some(water), Some(soil)) = (water, soil) else {
+        return Err(fields.into_faults());
+    };
+    let assumed = fields.finish()?;
+    let found = leaching::leaching(water, soil)?;
+    let remark = |remark: &LeachingRemark| match remark {
+        LeachingRemark::SevereWater => "severe_water",
+        LeachingRemark::LargeShare => "large_share",
+        LeachingRemark::NeedsDrainage => "needs_drainage",
+    };
+    Ok(json!({
+        "leaching_fraction": found.share.to_of_one(),
+        "hazard": match found.hazard {
+            Hazard::None => "none",
+            Hazard::SlightToModerate => "slight_to_moderate",
+            Hazard::Severe => "severe",
+        },
+        "remarks": found.remarks.iter().map(remark).collect::<Vec<_>>(),
+        "assumed": assumed,
+    }))
+}
+
+/// Whole numbers that JSON carries exactly.
+const WHOLE_MOST: f64 = 9_007_199_254_740_991.0;
+
+fn large_whole(number: f64) -> Result<u64, Problem> {
+    if number.fract() != 0.0 {
+        Err(Problem::NotWhole)
+    } else {
+        between(0.0, WHOLE_MOST)(number).map(|number| number as u64)
+    }
+}
+
+fn price(number: f64) -> Result<Price, Problem> {
+    let minor = large_whole(number)?;
+    let most = f64::from(Price::MOST);
+    let minor = u32::try_from(minor).map_err(|_| Problem::OutOfRange { least: 0.0, most })?;
+    Ok(Price::minor_per_thousand_m3(minor))
+}
+
+/// What better uniformity is worth, and which readings stand out low.
+pub fn repair(mut fields: Fields) -> Answer {
+    let net = fields.required("net_litres_per_year", large_whole);
+    let now = fields.required("uniformity_now", Share::try_of_one);
+    let then = fields.required("uniformity_after", Share::try_of_one);
+    let price = fields.required("price_minor_per_1000_m3", price);
+    let repair = fields.optional("repair_cost_minor", large_whole);
+    let readings = readings(&mut fields);
+    let (Some(net), Some(now), Some(then), Some(price)) = (net, now, then, price) else {
+        return Err(fields.into_faults());
+    };
+    let assumed = fields.finish()?;
+    let found = repair::saving(net, now, then, price)?;
+    let months = repair.and_then(|cost| repair::months_to_pay(Money(cost), found.money));
+    let low: Vec<Value> = repair::stands_out_low(&readings)
+        .into_iter()
+        .map(|(place, low)| {
+            let why = match low {
+                Low::BelowFence => "below_fence",
+                Low::BelowHalf => "below_half",
+            };
+            json!({ "place": place, "why": why })
+        })
+        .collect();
+    Ok(json!({
+        "saved_litres_per_year": found.litres,
+        "saved_minor_per_year": found.money.0,
+        "months_to_pay": months,
+        "low": low,
+        "assumed": assumed,
+    }))
+}
+
+fn readings(fields: &mut Fields) -> Vec<f64> {
+    let items = fields.list("catches_ml", false);
+    let mut readings = Vec::with_capacity(items.len());
+    for (place, item) in items.iter().enumerate() {
+        let checked = item
+            .as_f64()
+            .map_or(Err(Problem::NotANumber), between(0.0, 100_000.0));
+        match checked {
+            Ok(ml) => readings.push(ml),
+            Err(problem) => fields.fault(&format!("catches_ml[{place}]"), problem),
+        }
+    }
+    readings
+}
