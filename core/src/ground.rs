@@ -16,7 +16,7 @@ pub mod split;
 pub mod texture;
 pub mod water;
 
-pub use cycle::{Cycle, Limits, cycle};
+pub use cycle::{Cycle, Limits, cycle, limits};
 pub use soil::{Basis, Condition, Ground};
 pub use split::Split;
 pub use texture::Texture;

@@ -83,13 +83,27 @@ pub fn split(
     day_minutes: f64,
     longest_run_minutes: Option<u32>,
 ) -> (Split, bool) {
+    split_on(
+        &Model::new(ground, Start::Wet),
+        rate,
+        day_minutes,
+        longest_run_minutes,
+    )
+}
+
+/// [`split`] on a soil model of the caller's making.
+pub fn split_on(
+    model: &Model,
+    rate: PrecipitationRate,
+    day_minutes: f64,
+    longest_run_minutes: Option<u32>,
+) -> (Split, bool) {
     if day_minutes <= 0.0 {
         return (Split::NONE, true);
     }
     let longest = longest_run_minutes.unwrap_or(DAY_MINUTES).min(DAY_MINUTES);
-    let model = Model::new(ground, Start::Wet);
     let trial = Trial {
-        model: &model,
+        model,
         rate_mm_per_h: rate.to_mm_per_h(),
     };
     if longest < SHORTEST_RUN_MINUTES {
