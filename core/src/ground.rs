@@ -8,6 +8,7 @@ pub mod cycle;
 pub mod event;
 pub mod first_run;
 pub mod green_ampt;
+pub mod model;
 pub mod most_rate;
 pub mod protocol;
 pub mod pulses;

@@ -84,3 +84,36 @@ pub(super) fn taken(a: f64, c: f64) -> f64 {
     }
     z
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The larger root solves its equation, from a front just begun to one long forgotten.
+    #[test]
+    fn taken_solves_its_equation() {
+        for a in [1e-300, 0.01, 0.5, 0.999_999, 1.0, 1.5, 20.0] {
+            for c in [1e-12, 1e-6, 0.01, 1.0, 50.0, 1e5] {
+                let z = taken(a, c);
+                let residual = z + a * exp_m1(-z) - c;
+                assert!(
+                    residual.abs() <= 1e-12 * (c + a),
+                    "a {a} c {c} z {z}: {residual}"
+                );
+                assert!(
+                    1.0 - a - a * exp_m1(-z) >= 0.0,
+                    "the larger root: a {a} c {c}"
+                );
+            }
+        }
+        assert_eq!(taken(1.0, 0.0), 0.0);
+    }
+
+    #[test]
+    fn a_rate_up_to_the_intake_never_ponds() {
+        assert_eq!(FirstRun::of(10.0, 15.0, 1.0, 10.0), None);
+        let barely = FirstRun::of(10.0, 15.0, 1.0, 10.0 * (1.0 + 1e-12)).unwrap();
+        assert!(barely.ponding_minutes.is_finite() && barely.runoff_minutes.is_finite());
+        assert!(barely.runoff_minutes > barely.ponding_minutes);
+    }
+}

@@ -41,7 +41,11 @@ pub const fn most_rate_mm_per_h(
         Texture::ClayLoam | Texture::SiltyClayLoam | Texture::SandyClay | Texture::SiltyClay
         | Texture::Clay => ([0.20, 0.15, 0.12, 0.10], [0.15, 0.10, 0.08, 0.06]),
     };
-    let percent = slope.to_percent();
-    let band = if percent <= 5.0 { 0 } else if percent <= 8.0 { 1 } else if percent <= 12.0 { 2 } else { 3 };
+    let band = match slope.to_percent() {
+        ..=5.0 => 0,
+        ..=8.0 => 1,
+        ..=12.0 => 2,
+        _ => 3,
+    };
     25.4 * if is_covered { covered[band] } else { bare[band] }
 }

@@ -185,7 +185,7 @@ impl Ground {
     /// `time`.
     ///
     /// The ground had been watered the day before, and so long it took until water first left the
-    /// turf.
+    /// turf. Suction stays that of class and condition.
     ///
     /// # Errors
     /// Water left so soon that no intake of 0.3 mm/h or more explains it.

@@ -15,7 +15,8 @@ pub const SOAK_STEP_MINUTES: u32 = 5;
 pub const LONGEST_SOAK_MINUTES: u32 = 180;
 /// Share of the water that a plan may lose to runoff: judgement.
 pub const ACCEPTED_LOSS: f64 = 0.02;
-/// Most runs that are looked at.
+/// Most runs that are looked at, beyond the fewest that the longest run allows: as many as a day
+/// holds.
 pub const MOST_RUNS: u32 = DAY_MINUTES / SHORTEST_RUN_MINUTES;
 
 /// Equal runs, with a soak between each two.
