@@ -80,8 +80,8 @@ fn protocol_of_the_six_standard_zones() {
 /// tests/data/ground/trade_formula_under_richards.json had them (one decimal), and what a Richards
 /// solver lets run off of them with the intake of a settled and of a compacted lawn.
 ///
-/// Runs are the protocol's longest. Ours errs to the safe side by 12 points at most, and once to the
-/// other by 0.6.
+/// Runs are the protocol's longest. Ours errs to the safe side by 12 points at most, and once to
+/// the other by 0.6.
 #[test]
 fn whole_schedules_of_the_protocol_lose_what_a_richards_solver_loses_or_more() {
     let cases = data("ground/trade_formula_under_richards.json");
@@ -291,6 +291,41 @@ fn any_pulses() -> impl Strategy<Value = Vec<Pulse>> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    /// Whatever the ranges accept is answered with numbers, and the plan is whole.
+    #[test]
+    fn whatever_is_accepted_is_answered(
+        soil in 0..12_usize,
+        slope in prop_oneof![Just(0.0), Just(100.0), 0.0..100.0_f64],
+        rate in prop_oneof![Just(0.05), Just(1_000.0), 0.05..1_000.0_f64, 1.0..60.0_f64],
+        measured in proptest::option::of(prop_oneof![Just(0.1), Just(1_000.0), 0.1..60.0_f64]),
+        timed in proptest::option::of(prop_oneof![Just(0.1), Just(1_440.0), 0.1..200.0_f64]),
+        need in proptest::option::of(prop_oneof![Just(0.0), Just(300.0), 0.0..80.0_f64]),
+        uniformity in 0.0..=1.0_f64,
+        days in 1..=7_u32,
+    ) {
+        let request = json!({
+            "ask": "cycle", "soil": Texture::WORDS[soil], "slope_percent": slope,
+            "precipitation_mm_per_h": rate, "measured_intake_mm_per_h": measured,
+            "minutes_to_runoff": timed, "week_need_mm": need,
+            "low_quarter_uniformity": uniformity, "days": days,
+        });
+        let answer = lines::answer(&request);
+        if timed.is_some() && answer["error"].is_array() {
+            prop_assert_eq!(&answer["error"][0]["field"], "minutes_to_runoff");
+            return Ok(());
+        }
+        let answer = &answer["ok"];
+        let number = |name: &str| answer[name].as_f64();
+        let share = number("expected_runoff_share").unwrap();
+        prop_assert!((0.0..=1.0).contains(&share));
+        let watered = number("runs_per_day").unwrap() * number("run_minutes").unwrap();
+        let wanted = number("week_run_minutes").map(|week| week / f64::from(days));
+        prop_assert!(watered >= wanted.unwrap_or(60.0 * 12.0 / rate) - 1e-6);
+        prop_assert_eq!(answer["longest_run_minutes"].is_null(), answer["governs"].is_null());
+    }
+
     /// A lower rate, a flatter slope, looser soil or a higher intake never shortens the run.
     #[test]
     fn the_longest_run_grows_with_whatever_helps(

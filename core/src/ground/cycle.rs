@@ -42,8 +42,8 @@ pub struct Limits {
     pub model_first_run_minutes: Option<f64>,
     /// When water would first stand in that run.
     pub model_ponding_minutes: Option<f64>,
-    /// The shorter of the two, whole minutes, rounded down; `None` where a run of 24 h would not run
-    /// off by either.
+    /// The shorter of the two, whole minutes, rounded down; `None` where a run of 24 h would not
+    /// run off by either.
     pub longest_run_minutes: Option<u32>,
     /// Which of the two that was; `None` with no limit.
     pub governs: Option<Governs>,

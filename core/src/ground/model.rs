@@ -9,11 +9,12 @@ use crate::reference::{Source, Standing};
 
 /// Where the redistribution comes from.
 pub const REDISTRIBUTION: Source = Source {
-    work: "Ogden & Saghafian 1997, J. Irrig. Drain. Eng. 123:386-393; same form as Smith, Corradini \
-           & Melone 1993, Water Resour. Res. 29",
+    work: "Ogden & Saghafian 1997, J. Irrig. Drain. Eng. 123:386-393; same form as Smith, \
+           Corradini & Melone 1993, Water Resour. Res. 29",
     place: "dθ/dt = -(1/Z)[K(θ) - K(θi) + Ks G/Z], Z = F/(θ - θi)",
     standing: Standing::Checked,
-    note: "checked against a Richards solver over six runs: no ponding missed, later runs err early",
+    note: "checked against a Richards solver over six runs: no ponding missed, later runs err \
+           early",
 };
 
 /// How dry the ground is when the first water comes.

@@ -11,8 +11,8 @@ pub const MOST_RATE: Source = Source {
     place: "columns 0-5, 5-8, 8-12 and over 12 % slope, with and without cover",
     standing: Standing::FromMemory,
     note: "the uniform soils up to 12 % were seen in a reprint of 2018; over 12 % and the soils \
-           over a compact subsoil are from memory. Which row a texture class takes is our decision. \
-           The table allows no ponding in a run of full length: it warns of a nozzle, and does not \
+           over a compact subsoil are from memory. Which row a texture class takes is our \
+           decision. The table allows no ponding in a run of full length: it warns of a nozzle, and does not \
            set a run",
 };
 

@@ -9,8 +9,8 @@ use crate::reference::{Source, Standing};
 
 /// Where [`class`] comes from.
 pub const SOIL_CLASS: Source = Source {
-    work: "Retention: Carsel & Parrish 1988, Water Resour. Res. 24:755-769; conductivity: geometric \
-           mean of Rawls, Brakensiek & Miller 1983, J. Hydraul. Eng. 109(1):62-70, and the trade's \
+    work: "Retention: Carsel & Parrish 1988, Water Resour. Res. 24:755-769; conductivity: \
+           geometric mean of Rawls, Brakensiek & Miller 1983, J. Hydraul. Eng. 109(1):62-70, and the trade's \
            basic intake",
     place: "class means; suction integrated from field capacity (Neuman 1976)",
     standing: Standing::Judgement,

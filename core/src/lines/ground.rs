@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::{Answer, Fields, whole};
 use crate::ground::cycle::{Cycle, by_protocol, cycle};
 use crate::ground::event::Start;
-use crate::ground::pulses::{Pulse, replay};
+use crate::ground::pulses::{Moment, Pulse, replay, trace};
 use crate::ground::split::{DAY_MINUTES, MOST_RUNS, Split, evaluate};
 use crate::ground::{Condition, Ground, Texture};
 use crate::invalid::Problem;
@@ -147,7 +147,8 @@ pub(super) fn ask_split(mut fields: Fields) -> Answer {
     Ok(answer)
 }
 
-/// `runoff`: what becomes of pulses of water on ground.
+/// `runoff`: what becomes of pulses of water on ground; moment by moment with
+/// `trace_step_minutes`.
 pub(super) fn ask_runoff(mut fields: Fields) -> Answer {
     let ground = class_ground(&mut fields);
     let measured = fields.optional("measured_intake_mm_per_h", IntakeRate::try_mm_per_h);
@@ -174,14 +175,20 @@ pub(super) fn ask_runoff(mut fields: Fields) -> Answer {
             Problem::Other("must hold no more than 10000 pulses"),
         );
     }
+    let step = fields.optional("trace_step_minutes", between(0.1, 1_440.0));
+    let after = fields.optional("trace_after_minutes", between(0.0, 10_080.0));
     let Some(ground) = ground else {
         return Err(fields.into_faults());
     };
     let assumed = fields.finish()?;
     let ground = measured.map_or(ground, |intake| ground.with_measured_intake(intake));
     let pulses: Vec<Pulse> = pulses.into_iter().flatten().collect();
-    let found = replay(&ground, start.unwrap_or(Start::Wet), &pulses);
+    let start = start.unwrap_or(Start::Wet);
+    let found = replay(&ground, start, &pulses);
+    let trace =
+        step.map(|step| moments(&trace(&ground, start, &pulses, step, after.unwrap_or(0.0))));
     Ok(json!({
+        "trace": trace,
         "applied_mm": found.applied_mm,
         "infiltrated_mm": found.infiltrated_mm,
         "held_on_surface_mm": found.standing_mm,
@@ -191,6 +198,18 @@ pub(super) fn ask_runoff(mut fields: Fields) -> Answer {
         "basis": ground.basis.word(),
         "assumed": assumed,
     }))
+}
+
+/// A trace as columns: one list a quantity, an item a moment.
+fn moments(moments: &[Moment]) -> Value {
+    let column = |of: fn(&Moment) -> f64| -> Vec<f64> { moments.iter().map(of).collect() };
+    json!({
+        "minute": column(|m| m.minute),
+        "precipitation_mm_per_h": column(|m| m.rate_mm_per_h),
+        "capacity_mm_per_h": column(|m| m.capacity_mm_per_h),
+        "held_on_surface_mm": column(|m| m.standing_mm),
+        "runoff_mm": column(|m| m.runoff_mm),
+    })
 }
 
 /// `texture`: the class of so much sand, silt and clay.

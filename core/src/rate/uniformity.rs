@@ -6,7 +6,8 @@ use crate::reference::{Source, Standing};
 
 /// Where [`run_time_multiplier`] comes from.
 pub const MULTIPLIER: Source = Source {
-    work: "Irrigation Association, Landscape Irrigation Scheduling and Water Management, March 2005",
+    work: "Irrigation Association, Landscape Irrigation Scheduling and Water Management, March \
+           2005",
     place: "run time multiplier from the distribution uniformity of the low quarter",
     standing: Standing::FromMemory,
     note: "0.4 + 0.6 DU is a rounding of the fitted uniformity of the low half, 0.386 + 0.614 DU; \
@@ -15,7 +16,8 @@ pub const MULTIPLIER: Source = Source {
 
 /// Where [`CatchCans`]'s uniformities come from.
 pub const UNIFORMITY: Source = Source {
-    work: "Keller & Bliesner 2000; Merriam & Keller 1978; Christiansen 1942, Calif. AES Bulletin 670",
+    work: "Keller & Bliesner 2000; Merriam & Keller 1978; Christiansen 1942, Calif. AES \
+           Bulletin 670",
     place: "distribution uniformity of the low quarter and low half; coefficient of uniformity",
     standing: Standing::Checked,
     note: "a quarter or half that is not whole is rounded, ties to even, as the public sprinkler \

@@ -7,11 +7,12 @@ use crate::reference::{Source, Standing};
 
 /// Where [`by_feel`] comes from.
 pub const FEEL: Source = Source {
-    work: "Thien 1979, J. Agron. Educ. 8:54-55, a flow diagram for teaching texture-by-feel analysis",
+    work: "Thien 1979, J. Agron. Educ. 8:54-55, a flow diagram for teaching texture-by-feel \
+           analysis",
     place: "as redrawn by USDA-NRCS and state extension services",
     standing: Standing::FromMemory,
-    note: "the ribbon lengths were seen, the last step (gritty, smooth) is from memory. Silt cannot \
-           be told from silt loam by feel",
+    note: "the ribbon lengths were seen, the last step (gritty, smooth) is from memory. Silt \
+           cannot be told from silt loam by feel",
 };
 
 /// Where [`by_jar`] comes from.
