@@ -112,6 +112,17 @@ impl Date {
         (self.0 - days_from_civil(year, 1, 1) + 1) as u32
     }
 
+    /// 1 January of its year.
+    pub const fn first_of_year(self) -> Self {
+        let (year, _, _) = self.year_month_day();
+        Self(days_from_civil(year, 1, 1))
+    }
+
+    /// How many days a month has, January being 1.
+    pub const fn days_in_month(year: i32, month: u32) -> u32 {
+        days_in_month(year, month)
+    }
+
     /// The date that many days later, or earlier when negative.
     #[must_use]
     pub const fn plus_days(self, days: i32) -> Self {

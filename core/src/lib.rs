@@ -17,7 +17,8 @@
 //! 7. [`program`]: the night as programs that can be keyed.
 //! 8. [`replay`]: what a controller does with what was keyed. It knows nothing of `night` and `program`: a check must
 //!    not share their mistakes.
-//! 9. [`lines`]: the same functions behind one JSON door (feature `lines`).
+//! 9. [`keyed`]: the water that present programs lay down, against need and plan.
+//! 10. [`lines`]: the same functions behind one JSON door (feature `lines`).
 
 #![forbid(unsafe_code)]
 
@@ -50,6 +51,8 @@ pub mod night;
 pub mod program;
 
 pub mod replay;
+
+pub mod keyed;
 
 #[cfg(feature = "lines")]
 pub mod lines;

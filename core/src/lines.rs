@@ -20,6 +20,8 @@ mod night;
 
 mod replay;
 
+mod keyed;
+
 use serde_json::{Value, json};
 
 use crate::invalid::{Invalid, Problem};
@@ -46,6 +48,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("station", station::ask_station),
     ("night", night::night),
     ("replay", replay::ask),
+    ("keyed", keyed::ask),
     ("pipe", supply::pipe),
     ("connection", supply::connection),
     ("wire", supply::wire),

@@ -25,28 +25,38 @@ const DAYS_WANTED: Problem = Problem::Other("must have one of: weekdays, odd, ev
 
 /// Answers `replay`.
 pub(super) fn ask(mut fields: Fields) -> Answer {
-    let entered = entered(&mut fields);
-    let (request, assumed) = checked(entered, fields)?;
+    let hours = fields.required("hours", whole(1, limits::HOURS));
+    let stations = fields.objects("stations", true, station);
+    let request = Request::new(entered(&mut fields, hours.unwrap_or(1), stations));
+    let assumed = finish(fields, request.as_ref().err())?;
+    let request = request?;
     let replay = replay(&request);
     let mut answer = answer(&request, &replay);
     answer.insert("assumed".into(), assumed.into());
     Ok(Value::Object(answer))
 }
 
-/// A checked request and the names of the defaults in force, or what is wrong in form and in content together. Where
-/// a field could not be read, a harmless value stands for it and only the fault of form is told.
-pub(super) fn checked(
-    entered: Entered,
+/// Ends the reading: the names of the defaults in force, or what is wrong in form and in content together. Where a
+/// field could not be read, a harmless value stands for it and only the fault of form is told.
+pub(super) fn finish(
     fields: Fields,
-) -> Result<(Request, Vec<String>), Vec<Invalid>> {
-    let request = Request::new(entered);
-    match (fields.finish(), request) {
-        (Ok(assumed), Ok(request)) => Ok((request, without_places(assumed))),
-        (Ok(_), Err(faults)) | (Err(faults), Ok(_)) => Err(faults),
-        (Err(mut faults), Err(mut content)) => {
+    content: Option<&Vec<Invalid>>,
+) -> Result<Vec<String>, Vec<Invalid>> {
+    let content = content.into_iter().flatten();
+    match fields.finish() {
+        Ok(assumed) => {
+            let faults: Vec<Invalid> = content.cloned().collect();
+            if faults.is_empty() {
+                Ok(without_places(assumed))
+            } else {
+                Err(faults)
+            }
+        }
+        Err(mut faults) => {
             let unread: BTreeSet<&str> = faults.iter().map(|fault| fault.field.as_str()).collect();
-            content.retain(|fault| !within_one_of(&fault.field, &unread));
-            faults.extend(content);
+            let told = content.filter(|fault| !within_one_of(&fault.field, &unread));
+            let told: Vec<Invalid> = told.cloned().collect();
+            faults.extend(told);
             Err(faults)
         }
     }
@@ -73,14 +83,11 @@ fn without_places(assumed: Vec<String>) -> Vec<String> {
     names
 }
 
-/// Reads a request.
-pub(super) fn entered(fields: &mut Fields) -> Entered {
+/// Reads the rest of a request.
+pub(super) fn entered(fields: &mut Fields, hours: u32, stations: Vec<Station>) -> Entered {
     let from = fields
         .required_parsed("from", LocalTime::parse)
         .unwrap_or_else(epoch);
-    let hours = fields
-        .required("hours", whole(1, limits::HOURS))
-        .unwrap_or(1);
     let gap_seconds = fields.defaulted("gap_seconds", 0, whole(0, limits::GAP_SECONDS));
     let soak_style = soak_style(fields);
     for name in ["clock_changes", "closed", "window", "supplies"] {
@@ -97,7 +104,7 @@ pub(super) fn entered(fields: &mut Fields) -> Entered {
         closed: fields.optional_object("closed", closed).unwrap_or_default(),
         window: fields.optional_object("window", daily),
         supplies: fields.objects("supplies", false, supply),
-        stations: fields.objects("stations", true, station),
+        stations,
         programs: fields.objects("programs", true, program),
     }
 }
@@ -173,7 +180,7 @@ fn supply(fields: &mut Fields) -> Supply {
     }
 }
 
-fn station(fields: &mut Fields) -> Station {
+pub(super) fn station(fields: &mut Fields) -> Station {
     let most = limits::STATION_MINUTES;
     Station {
         id: fields.required_text("id").unwrap_or(UNREAD).into(),
@@ -184,7 +191,7 @@ fn station(fields: &mut Fields) -> Station {
     }
 }
 
-fn program(fields: &mut Fields) -> Program {
+pub(super) fn program(fields: &mut Fields) -> Program {
     let midnight = ClockTime::MIDNIGHT;
     Program {
         id: fields.required_text("id").unwrap_or(UNREAD).into(),
@@ -256,7 +263,7 @@ fn step(fields: &mut Fields) -> Step {
 }
 
 /// Writes the answer.
-pub(super) fn answer(request: &Request, replay: &Replay) -> Map<String, Value> {
+fn answer(request: &Request, replay: &Replay) -> Map<String, Value> {
     let runs: Vec<Value> = replay
         .runs
         .iter()
@@ -284,7 +291,7 @@ fn run_value(request: &Request, run: &Run) -> Value {
     })
 }
 
-fn finding_value(request: &Request, finding: &Finding) -> Value {
+pub(super) fn finding_value(request: &Request, finding: &Finding) -> Value {
     let entered = request.entered();
     let program = |place: usize| entered.programs[place].id.as_str();
     let mut value = json!({
