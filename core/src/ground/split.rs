@@ -140,6 +140,37 @@ fn runs_of(day_minutes: f64, run_minutes: u32) -> u32 {
     round_up(day_minutes / f64::from(run_minutes)).max(1)
 }
 
+/// So many runs, with the shortest soak between them that has not been tried.
+struct Untried {
+    runs: u32,
+    run_minutes: u32,
+    soak_minutes: u32,
+    elapsed_minutes: u32,
+}
+
+impl Untried {
+    /// In place of the elapsed minutes where every soak was tried.
+    const NO_MORE: u32 = u32::MAX;
+
+    fn new((runs, run_minutes): (u32, u32)) -> Self {
+        Self {
+            runs,
+            run_minutes,
+            soak_minutes: 0,
+            elapsed_minutes: runs * run_minutes,
+        }
+    }
+
+    fn lengthen_soak(&mut self) {
+        self.soak_minutes += SOAK_STEP_MINUTES;
+        if self.runs == 1 || self.soak_minutes > LONGEST_SOAK_MINUTES {
+            self.elapsed_minutes = Self::NO_MORE;
+        } else {
+            self.elapsed_minutes += (self.runs - 1) * SOAK_STEP_MINUTES;
+        }
+    }
+}
+
 struct Trial<'a> {
     model: &'a Model,
     rate_mm_per_h: f64,
@@ -177,39 +208,36 @@ impl Trial<'_> {
         (share <= most).then_some(share)
     }
 
-    /// Of the splits that lose no more than accepted, the one that is over soonest.
+    /// Of the splits that lose no more than accepted, the one that is over soonest; of equals the
+    /// fewest runs. `candidates` are in order of runs.
+    ///
+    /// The splits are tried in the order in which they are over, so the first that will do is it.
     fn soonest(&self, candidates: impl Iterator<Item = (u32, u32)>) -> Option<Split> {
-        let mut best: Option<Split> = None;
-        for (runs, run_minutes) in candidates {
-            let soaks = runs - 1;
-            // Longest soak with which this many runs would still be over sooner.
-            let mut longest_soak = if soaks == 0 { 0 } else { LONGEST_SOAK_MINUTES };
-            if let Some(best) = best {
-                let watering = runs * run_minutes;
-                if watering >= best.elapsed_minutes() {
-                    continue;
-                }
-                let spare = best.elapsed_minutes() - watering - 1;
-                if let Some(spare) = spare.checked_div(soaks) {
-                    longest_soak = longest_soak.min(spare / SOAK_STEP_MINUTES * SOAK_STEP_MINUTES);
-                }
+        let mut open: Vec<Untried> = candidates.map(Untried::new).collect();
+        loop {
+            let next = open
+                .iter_mut()
+                .min_by_key(|untried| untried.elapsed_minutes)?;
+            let Untried {
+                runs,
+                run_minutes,
+                soak_minutes,
+                elapsed_minutes,
+            } = *next;
+            if elapsed_minutes == Untried::NO_MORE {
+                return None;
             }
-            let mut soak_minutes = 0;
-            while soak_minutes <= longest_soak {
-                let loss = self.loss(runs, run_minutes, soak_minutes, ACCEPTED_LOSS);
-                if let Some(runoff_share) = loss {
-                    best = Some(Split {
-                        runs,
-                        run_minutes,
-                        soak_minutes,
-                        runoff_share,
-                    });
-                    break;
-                }
-                soak_minutes += SOAK_STEP_MINUTES;
+            let loss = self.loss(runs, run_minutes, soak_minutes, ACCEPTED_LOSS);
+            if let Some(runoff_share) = loss {
+                return Some(Split {
+                    runs,
+                    run_minutes,
+                    soak_minutes,
+                    runoff_share,
+                });
             }
+            next.lengthen_soak();
         }
-        best
     }
 
     /// The split that loses least; among equals the one that is over soonest.
