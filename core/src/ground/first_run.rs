@@ -78,7 +78,8 @@ pub(super) fn taken(a: f64, c: f64) -> f64 {
         }
         let step = (z + a * decay - c) / slope;
         z -= step;
-        if step <= 1e-14 * z {
+        // The next step would be about the square of this one.
+        if step <= 1e-8 * z {
             break;
         }
     }

@@ -56,9 +56,7 @@ pub struct Model {
     /// Water content when full, and the room above field capacity (θs, θs − θi).
     pub(super) full: f64,
     pub(super) room: f64,
-    /// `S^(3+1/λ)` and `S^(3+2/λ)` against the share of the room that is filled.
-    suction_curve: Curve,
-    gravity_curve: Curve,
+    curves: Curves,
     drainage_step: f64,
 }
 
@@ -81,15 +79,13 @@ impl Model {
     /// rising from residual over field capacity to full; and of what can stand on it, mm.
     pub fn of(soil: &SoilClass, storage_mm: f64) -> Self {
         let lowest = (soil.field_capacity - soil.residual) / (soil.full - soil.residual);
-        let inverse = 1.0 / soil.pore_index;
         Self {
             intake: soil.intake_mm_per_h,
             suction: soil.suction_mm,
             storage: storage_mm,
             full: soil.full,
             room: soil.full - soil.field_capacity,
-            suction_curve: Curve::power(lowest, 3.0 + inverse),
-            gravity_curve: Curve::power(lowest, 3.0 + 2.0 * inverse),
+            curves: Curves::of(lowest, 1.0 / soil.pore_index),
             drainage_step: DRAINAGE_STEP,
         }
     }
@@ -103,7 +99,7 @@ impl Model {
 
     /// What suction a drained surface has got back (B of a new front), mm.
     pub(super) fn suction_at(&self, filled: f64) -> f64 {
-        let left = 1.0 - self.suction_curve.at(filled);
+        let left = 1.0 - self.curves.at(filled).0;
         (self.suction * left * (1.0 - filled)).max(LEAST_SUCTION_MM)
     }
 
@@ -113,14 +109,18 @@ impl Model {
     /// Runge and Kutta's fourth order over the logarithm of time, counted in the time in which the
     /// drainage slows by a factor e at first: in it the drainage is nearly straight.
     pub(super) fn filled_after(&self, water: f64, hours: f64) -> f64 {
-        let (gravity, sucking) = (&self.gravity_curve, &self.suction_curve);
+        let curves = &self.curves;
         let scale = self.intake / water;
         let pull = self.suction / water;
-        let weight = 1.0 - gravity.lowest;
-        let rate = |x: f64| scale * x * (weight * gravity.at(x) + pull * x * sucking.at(x));
+        let weight = curves.gravity_rise;
+        let rate = |x: f64| {
+            let (sucking, gravity) = curves.at(x);
+            scale * x * (weight * gravity + pull * x * sucking)
+        };
         let first = scale * (weight + pull);
         let slowing = 1.0
-            + (weight * gravity.end_slope() + pull * (1.0 + sucking.end_slope())) / (weight + pull);
+            + (weight * curves.gravity_slope + pull * (1.0 + curves.suction_slope))
+                / (weight + pull);
         let whole = ln_1p(first * slowing * hours);
         let steps = (whole / self.drainage_step).ceil().max(1.0);
         let h = whole / steps;
@@ -142,55 +142,66 @@ impl Model {
     }
 }
 
-/// A power of the saturation against the filled share x of the room for water, less its value at
-/// field capacity and over what is left, so that it runs from 0 to 1. Drawn through
-/// [`Curve::PARTS`] + 1 points with their slopes (cubic), right to 1e-6: a replay asks for it
-/// thousands of times.
+/// Number of pieces that each of [`Curves`] is drawn of.
+const PIECES: usize = 32;
+
+/// Two powers of the saturation, `S^(3+1/λ)` and `S^(3+2/λ)`, against the filled share x of the
+/// room for water, each less its value at field capacity and over what is left, so that it runs
+/// from 0 to 1. Drawn of cubics that keep value and slope at their ends, right to 1e-6: a replay
+/// asks for them thousands of times.
 #[derive(Clone, Debug)]
-struct Curve {
-    /// The power at field capacity.
-    lowest: f64,
-    /// Value and slope × width at each point.
-    points: [(f64, f64); Self::PARTS + 1],
+struct Curves {
+    /// Coefficients of each piece, constant first: four of the first power, four of the second.
+    pieces: [[f64; 8]; PIECES],
+    /// Slopes where the room is full.
+    suction_slope: f64,
+    gravity_slope: f64,
+    /// By how much the second power rises from field capacity until full.
+    gravity_rise: f64,
 }
 
-impl Curve {
-    const PARTS: usize = 32;
-
-    fn power(lowest_saturation: f64, power: f64) -> Self {
-        let lowest = pow(lowest_saturation, power);
+impl Curves {
+    fn of(lowest_saturation: f64, inverse_pore_index: f64) -> Self {
+        let powers = [3.0 + inverse_pore_index, 3.0 + 2.0 * inverse_pore_index];
         let free = 1.0 - lowest_saturation;
-        let width = 1.0 / Self::PARTS as f64;
-        let mut points = [(0.0, 0.0); Self::PARTS + 1];
-        for (number, point) in points.iter_mut().enumerate() {
-            let saturation = lowest_saturation + free * width * number as f64;
-            let value = pow(saturation, power);
-            *point = (
-                (value - lowest) / (1.0 - lowest),
-                power * value / saturation * free * width / (1.0 - lowest),
-            );
+        let width = 1.0 / PIECES as f64;
+        let mut pieces = [[0.0; 8]; PIECES];
+        for (power, offset) in powers.into_iter().zip([0, 4]) {
+            let low = pow(lowest_saturation, power);
+            let point = |number: usize| {
+                let saturation = lowest_saturation + free * width * number as f64;
+                let value = pow(saturation, power);
+                let slope = power * value / saturation * free * width;
+                ((value - low) / (1.0 - low), slope / (1.0 - low))
+            };
+            let (mut left, mut left_slope) = point(0);
+            for (number, piece) in pieces.iter_mut().enumerate() {
+                let (right, right_slope) = point(number + 1);
+                let rise = right - left;
+                piece[offset] = left;
+                piece[offset + 1] = left_slope;
+                piece[offset + 2] = 3.0 * rise - 2.0 * left_slope - right_slope;
+                piece[offset + 3] = left_slope + right_slope - 2.0 * rise;
+                (left, left_slope) = (right, right_slope);
+            }
         }
-        Self { lowest, points }
+        let rise = |power: f64| 1.0 - pow(lowest_saturation, power);
+        Self {
+            pieces,
+            suction_slope: powers[0] * free / rise(powers[0]),
+            gravity_slope: powers[1] * free / rise(powers[1]),
+            gravity_rise: rise(powers[1]),
+        }
     }
 
-    /// Slope where the room is full.
-    fn end_slope(&self) -> f64 {
-        self.points[Self::PARTS].1 * Self::PARTS as f64
-    }
-
-    fn at(&self, x: f64) -> f64 {
-        let place = (x * Self::PARTS as f64).clamp(0.0, Self::PARTS as f64);
-        let number = (place as usize).min(Self::PARTS - 1);
-        let (t, (left, left_slope), (right, right_slope)) = (
-            place - number as f64,
-            self.points[number],
-            self.points[number + 1],
-        );
-        let rise = right - left;
-        left + t
-            * (left_slope
-                + t * (3.0 * rise - 2.0 * left_slope - right_slope
-                    + t * (left_slope + right_slope - 2.0 * rise)))
+    /// The first power's curve and the second's.
+    #[inline]
+    fn at(&self, x: f64) -> (f64, f64) {
+        let place = (x * PIECES as f64).clamp(0.0, PIECES as f64);
+        let number = (place as usize).min(PIECES - 1);
+        let t = place - number as f64;
+        let [a, b, c, d, e, f, g, h] = self.pieces[number];
+        (a + t * (b + t * (c + t * d)), e + t * (f + t * (g + t * h)))
     }
 }
 
@@ -216,17 +227,23 @@ mod tests {
             let class = class(ground.soil);
             let whole = class.full - class.residual;
             let lowest = (class.field_capacity - class.residual) / whole;
-            for (curve, power) in [
-                (&model.suction_curve, 3.0 + 1.0 / class.pore_index),
-                (&model.gravity_curve, 3.0 + 2.0 / class.pore_index),
-            ] {
-                for step in 0..=1_000 {
-                    let x = f64::from(step) / 1_000.0;
-                    let at = pow(lowest + x * (1.0 - lowest), power);
+            for step in 0..=1_000 {
+                let x = f64::from(step) / 1_000.0;
+                let exactly = |power: f64| {
                     let low = pow(lowest, power);
-                    let error = curve.at(x) - (at - low) / (1.0 - low);
-                    assert!(error.abs() < 1e-6, "{:?} at {x}: {error}", ground.soil);
-                }
+                    (pow(lowest + x * (1.0 - lowest), power) - low) / (1.0 - low)
+                };
+                let (sucking, gravity) = model.curves.at(x);
+                let inverse = 1.0 / class.pore_index;
+                let errors = [
+                    sucking - exactly(3.0 + inverse),
+                    gravity - exactly(3.0 + 2.0 * inverse),
+                ];
+                assert!(
+                    errors.iter().all(|e| e.abs() < 1e-6),
+                    "{:?} {errors:?}",
+                    ground.soil
+                );
             }
         }
     }
