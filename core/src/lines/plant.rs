@@ -1,15 +1,16 @@
 //! The asks about plants, salt and repairs: `plant`, `leaching`, `repair`.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
+use super::rate::numbers;
 use super::{Answer, Fields};
-use crate::invalid::Problem;
+use crate::invalid::{Invalid, Problem};
 use crate::need::leaching::{self, Hazard, LeachingRemark};
 use crate::need::plant::{
     Planting, SiteFactor, Turf, WaterUse, allowed_depletion, in_the_south, landscape_factor,
     root_depth, turf_factors,
 };
-use crate::need::repair::{self, Low, Money, Price};
+use crate::need::repair::{self, Money, Price};
 use crate::quantity::{Conductivity, PlantFactor, Share, between};
 
 const PLANTINGS: &[Planting] = &[
@@ -130,50 +131,58 @@ fn price(number: f64) -> Result<Price, Problem> {
     Ok(Price::minor_per_thousand_m3(minor))
 }
 
-/// What better uniformity is worth, and which readings stand out low.
+/// What better uniformity is worth.
 pub fn repair(mut fields: Fields) -> Answer {
     let net = fields.required("net_litres_per_year", large_whole);
-    let now = fields.required("uniformity_now", Share::try_of_one);
-    let then = fields.required("uniformity_after", Share::try_of_one);
+    let uniformities = uniformities(&mut fields);
     let price = fields.required("price_minor_per_1000_m3", price);
     let repair = fields.optional("repair_cost_minor", large_whole);
-    let readings = readings(&mut fields);
-    let (Some(net), Some(now), Some(then), Some(price)) = (net, now, then, price) else {
+    let (Some(net), Some((now, then)), Some(price)) = (net, uniformities, price) else {
         return Err(fields.into_faults());
     };
     let assumed = fields.finish()?;
     let found = repair::saving(net, now, then, price)?;
     let months = repair.and_then(|cost| repair::months_to_pay(Money(cost), found.money));
-    let low: Vec<Value> = repair::stands_out_low(&readings)
-        .into_iter()
-        .map(|(place, low)| {
-            let why = match low {
-                Low::BelowFence => "below_fence",
-                Low::BelowHalf => "below_half",
-            };
-            json!({ "place": place, "why": why })
-        })
-        .collect();
     Ok(json!({
+        "uniformity_now": now.to_of_one(),
+        "uniformity_after": then.to_of_one(),
         "saved_litres_per_year": found.litres,
         "saved_minor_per_year": found.money.0,
         "months_to_pay": months,
-        "low": low,
         "assumed": assumed,
     }))
 }
 
-fn readings(fields: &mut Fields) -> Vec<f64> {
-    let items = fields.list("catches_ml", false);
-    let mut readings = Vec::with_capacity(items.len());
-    for (place, item) in items.iter().enumerate() {
-        let checked = item
-            .as_f64()
-            .map_or(Err(Problem::NotANumber), between(0.0, 100_000.0));
-        match checked {
-            Ok(ml) => readings.push(ml),
-            Err(problem) => fields.fault(&format!("catches_ml[{place}]"), problem),
+/// Uniformity now and after: typed, or from cans whose low ones come up to the others.
+fn uniformities(fields: &mut Fields) -> Option<(Share, Share)> {
+    if fields.value("catches_mm").is_none() {
+        let now = fields.required("uniformity_now", Share::try_of_one);
+        let then = fields.required("uniformity_after", Share::try_of_one);
+        return now.zip(then);
+    }
+    for name in ["uniformity_now", "uniformity_after"] {
+        if fields.value(name).is_some() {
+            fields.fault(
+                name,
+                Problem::Other("must be left out where catches_mm is given"),
+            );
         }
     }
-    readings
+    let catches = numbers(fields, "catches_mm");
+    if !fields.is_sound() {
+        return None;
+    }
+    match repair::if_repaired(&catches) {
+        Ok((now, then)) => {
+            let (now, then) = (now.low_quarter_uniformity, then.low_quarter_uniformity);
+            // Raising cans also raises the mean; where that outweighs, nothing is gained.
+            Some((now, if then > now { then } else { now }))
+        }
+        Err(faults) => {
+            for Invalid { field, problem } in faults {
+                fields.fault(&format!("catches_mm{field}"), problem);
+            }
+            None
+        }
+    }
 }

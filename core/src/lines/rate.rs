@@ -128,7 +128,7 @@ fn catches(fields: &mut Fields) -> Option<(CatchCans, PrecipitationRate)> {
 }
 
 /// A list of numbers, none below 0.
-fn numbers(fields: &mut Fields, name: &str) -> Vec<f64> {
+pub(super) fn numbers(fields: &mut Fields, name: &str) -> Vec<f64> {
     let accept = between(0.0, 1_000_000.0);
     let items: &[Value] = fields.list(name, true);
     items

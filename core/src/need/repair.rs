@@ -1,8 +1,8 @@
-//! What a more even station is worth, and which readings to look at first.
+//! What a more even station is worth.
 
 use crate::invalid::{Invalid, Problem};
 use crate::quantity::Share;
-use crate::rate::uniformity::run_time_multiplier;
+use crate::rate::uniformity::{CatchCans, run_time_multiplier};
 
 /// Price of water in the currency's smallest unit (cents, pence) for a thousand cubic metres, so that prices with
 /// three decimals are whole: 2.357 a cubic metre is 235,700.
@@ -83,53 +83,24 @@ pub fn months_to_pay(repair: Money, a_year: Money) -> Option<u32> {
     u32::try_from(months).ok()
 }
 
-/// Why a reading is worth a look.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Low {
-    /// Below the lower fence: lower quartile less one and a half times the distance between the quartiles.
-    ///
-    /// Source: Tukey 1977, Exploratory Data Analysis (from memory).
-    BelowFence,
-    /// Less than half the middle reading. Our judgement.
-    BelowHalf,
-}
-
-/// Readings that stand out low, by their place in the list. Look there first: a head that is clogged, tilted, sunk or
-/// behind a branch. Fewer than four readings tell nothing.
-pub fn stands_out_low(readings: &[f64]) -> Vec<(usize, Low)> {
-    if readings.len() < 4 {
-        return Vec::new();
-    }
-    let mut sorted = readings.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    // Quartiles are the medians of the halves; an odd middle belongs to both.
-    let half = sorted.len().div_ceil(2);
-    let (lower, upper) = (
-        median(&sorted[..half]),
-        median(&sorted[sorted.len() - half..]),
-    );
-    let fence = lower - 1.5 * (upper - lower);
-    let middle = median(&sorted);
-    let judge = |reading: f64| {
-        if reading < fence {
-            Some(Low::BelowFence)
-        } else {
-            (reading < middle / 2.0).then_some(Low::BelowHalf)
-        }
-    };
-    let places = readings.iter().enumerate();
-    places
-        .filter_map(|(place, reading)| Some((place, judge(*reading)?)))
-        .collect()
-}
-
-/// Middle of a sorted list that is not empty.
-fn median(sorted: &[f64]) -> f64 {
-    let middle = sorted.len() / 2;
-    match sorted.len() % 2 {
-        1 => sorted[middle],
-        _ => (sorted[middle - 1] + sorted[middle]) / 2.0,
-    }
+/// A catch-can test as it is, and as it might be once the heads behind the cans that stand out are repaired: those
+/// cans then catch as much as the middle one of the others. Our judgement, on the hopeful side; test again afterwards.
+///
+/// # Errors
+/// Those of [`CatchCans::of`].
+pub fn if_repaired(catches_mm: &[f64]) -> Result<(CatchCans, CatchCans), Vec<Invalid>> {
+    let now = CatchCans::of(catches_mm)?;
+    let low = |place: usize| now.standing_out.contains(&place);
+    let places = || catches_mm.iter().enumerate();
+    let others = places().filter(|(place, _)| !low(*place));
+    let mut others: Vec<f64> = others.map(|(_, catch)| *catch).collect();
+    others.sort_by(f64::total_cmp);
+    // Not all can lie below half of the mean, so there are others.
+    let middle = others.get(others.len() / 2).copied().unwrap_or(now.mean_mm);
+    let raised = places().map(|(place, catch)| if low(place) { middle } else { *catch });
+    let raised: Vec<f64> = raised.collect();
+    let then = CatchCans::of(&raised)?;
+    Ok((now, then))
 }
 
 #[cfg(test)]
@@ -175,15 +146,16 @@ mod tests {
         assert!(saving(1_000_000, then, now, price).is_err());
     }
 
+    /// By hand: 7 cans of 20 and one of 4 mm: the lowest two average 12 of 18 mm; raised to 20, all are even.
     #[test]
-    fn the_dry_can_stands_out() {
-        let even = [20.0, 21.0, 19.0, 22.0, 20.0, 18.0, 21.0];
-        assert!(stands_out_low(&even).is_empty());
-        let mut with_clog = even.to_vec();
-        with_clog.push(6.0);
-        assert_eq!(stands_out_low(&with_clog), [(7, Low::BelowFence)]);
-        let spread = [4.0, 10.0, 16.0, 22.0, 28.0, 34.0];
-        assert_eq!(stands_out_low(&spread), [(0, Low::BelowHalf)]);
-        assert!(stands_out_low(&[0.0, 9.0, 9.0]).is_empty());
+    fn a_dry_can_is_raised_to_the_others() {
+        let mut catches = vec![20.0; 7];
+        catches.push(4.0);
+        let (now, then) = if_repaired(&catches).unwrap();
+        assert!((now.low_quarter_uniformity.to_of_one() - 12.0 / 18.0).abs() < 1e-12);
+        assert_eq!(then.low_quarter_uniformity.to_of_one(), 1.0);
+        let (now, then) = if_repaired(&[20.0; 4]).unwrap();
+        assert_eq!(now, then);
+        assert!(if_repaired(&[1.0]).is_err());
     }
 }
