@@ -11,7 +11,7 @@
 //! even out odd, even and interval days well enough. Rain, and adjustment by weather, are not
 //! known here.
 
-pub mod money;
+pub use crate::money;
 mod watering;
 pub mod year;
 

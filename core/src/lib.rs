@@ -6,8 +6,8 @@
 //!
 //! In reading order, each stage using only earlier ones:
 //!
-//! 1. [`quantity`], [`invalid`], [`reference`](mod@reference), [`calendar`]: numbers with units, faults with their
-//!    field, where a figure comes from, days and wall-clock times.
+//! 1. [`quantity`], [`invalid`], [`reference`](mod@reference), [`calendar`], [`money`]: numbers with units, faults
+//!    with their field, where a figure comes from, days and wall-clock times, exact money.
 //! 2. [`ground`]: what soil and slope let in, how long a run may last, how long it must soak.
 //! 3. [`rate`]: how fast a station lays water on the ground, and how evenly.
 //! 4. [`need`]: how much water is wanted; [`season`]: over the year; [`allowance`]: what a rule allows;
@@ -31,6 +31,8 @@ pub mod invalid;
 pub mod reference;
 
 pub mod calendar;
+
+pub mod money;
 
 pub mod ground;
 

@@ -33,6 +33,7 @@ pub const ASKS: &[&str] = &[
     "repair",
     "night",
     "replay",
+    "keyed",
 ];
 
 const SOILS: &[&str] = &[
@@ -85,6 +86,7 @@ pub fn request(ask: &str, choices: &mut Choices) -> Value {
         "leaching" => make.leaching(),
         "repair" => make.repair(),
         "night" => make.night(),
+        "keyed" => make.keyed(),
         other => panic!("no requests are made for {other}"),
     }
     Value::Object(make.fields)
@@ -264,6 +266,9 @@ impl Make<'_> {
     fn runoff(&mut self) {
         self.ground();
         self.maybe_word("start", &["due", "wet"]);
+        if self.choices.once_in(4) {
+            self.set("trace_step_minutes", 0.5, 60.0);
+        }
         self.objects("pulses", 4, |pulse| {
             pulse.set("start_minute", 0.0, 600.0);
             pulse.set("minutes", 0.0, 60.0);
@@ -517,9 +522,9 @@ impl Make<'_> {
 
     fn repair(&mut self) {
         self.whole("net_litres_per_year", 0, 100_000_000);
-        self.whole("price_minor_per_1000_m3", 0, 10_000_000);
+        self.whole("price_thousandths_per_m3", 0, 10_000_000);
         if self.choices.once_in(2) {
-            self.whole("repair_cost_minor", 0, 1_000_000);
+            self.whole("repair_cost_hundredths", 0, 1_000_000);
         }
         if self.choices.once_in(2) {
             let length = self.choices.between(3, 40);
@@ -528,6 +533,34 @@ impl Make<'_> {
             self.set("uniformity_now", 0.0, 0.6);
             self.set("uniformity_after", 0.5, 1.0);
         }
+    }
+
+    /// A replay of a few weeks with what is known of its stations.
+    fn keyed(&mut self) {
+        let mut replay = replay_request(self.choices);
+        let fields = replay.as_object_mut().expect("an object");
+        for station in fields["stations"].as_array_mut().expect("a list") {
+            let mut make = Make {
+                choices: &mut *self.choices,
+                fields: Map::new(),
+            };
+            match make.choices.below(3) {
+                0 => {}
+                1 => make.set("precipitation_mm_per_h", 0.05, 300.0),
+                _ => make.place(),
+            }
+            make.maybe("area_m2", 0.01, 5000.0);
+            make.maybe("week_need_mm", 0.0, 80.0);
+            let known = make.fields;
+            station.as_object_mut().expect("an object").extend(known);
+        }
+        fields.insert("ask".into(), json!("keyed"));
+        let hours = self.choices.between(1, 336);
+        fields.insert("hours".into(), json!(hours));
+        if self.choices.once_in(2) {
+            fields.insert("price_thousandths_per_m3".into(), json!(2345));
+        }
+        self.fields = fields.clone();
     }
 
     fn night(&mut self) {

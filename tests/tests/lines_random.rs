@@ -14,6 +14,7 @@ use serde_json::Value;
 /// Asks that take long are put less often: one in so many of the turns that fall on them.
 const RARE: &[(&str, u32)] = &[
     ("night", 50),
+    ("keyed", 50),
     ("replay", 50),
     ("cycle", 4),
     ("station", 4),
@@ -26,7 +27,7 @@ const NULL: &[(&str, &[&str])] = &[
     ("climate", &["distance_km"]),
     ("cycle", CYCLE_NULL),
     ("station", CYCLE_NULL),
-    ("runoff", &["ponding_minute", "runoff_minute"]),
+    ("runoff", &["ponding_minute", "runoff_minute", "trace"]),
     ("cans", &["run_time_multiplier"]),
     ("sun", &["sunrise", "sunset", "polar"]),
     ("dark", &["sunrise", "sunset", "polar", "clock_changes_at"]),
@@ -59,10 +60,22 @@ const NULL: &[(&str, &[&str])] = &[
     ("season", &["own_percent"]),
     ("plant", &["published_range"]),
     ("repair", &["months_to_pay"]),
-    (
-        "replay",
-        &["program", "station", "at", "supply", "l_per_min"],
-    ),
+    ("replay", &["program", "station", "at"]),
+    ("keyed", KEYED_NULL),
+];
+
+const KEYED_NULL: &[&str] = &[
+    "program",
+    "station",
+    "at",
+    "week_mm",
+    "against",
+    "over_mm",
+    "week_litres",
+    "week_runoff_litres",
+    "runoff_share",
+    "month_litres",
+    "year_litres",
 ];
 
 const CYCLE_NULL: &[&str] = &[
@@ -100,6 +113,8 @@ fn bounds(key: &str) -> Option<(f64, f64)> {
         "days" => (0.0, 7.0),
         "percent" => (0.0, 300.0),
         "stress_days" => (0.0, 366.0),
+        "over_mm" => (-300.0, f64::MAX),
+        "runoff_share" => (0.0, 1.0),
         "surplus_mm_per_day" => (-120.0, 360.0),
         "left_kpa" | "rise_kpa" | "net_radiation_mj_per_m2" | "soil_heat_mj_per_m2" => {
             (f64::MIN, f64::MAX)

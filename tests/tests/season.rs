@@ -139,14 +139,15 @@ fn salty_water_is_refused_or_cautioned() {
 fn a_repair_and_its_price() {
     let answer = ask(&json!({
         "ask": "repair", "net_litres_per_year": 1_000_000, "uniformity_now": 0.5,
-        "uniformity_after": 0.75, "price_minor_per_1000_m3": 200_000, "repair_cost_minor": 50_421,
+        "uniformity_after": 0.75, "price_thousandths_per_m3": 2000, "repair_cost_hundredths": 50_421,
     }));
     assert_eq!(answer["saved_litres_per_year"], 252_101);
-    assert_eq!(answer["saved_minor_per_year"], 50_420);
+    assert_eq!(answer["saved_hundredths_per_year"], 50_420);
+    assert_eq!(answer["saved_millionths_per_year"], 504_202_000);
     assert_eq!(answer["months_to_pay"], 13);
     // Cans by hand: 7 of 20 mm and one of 4: 12/18 now, even once it is raised; 1/(0.4 + 0.4) less 1.
     let answer = ask(&json!({
-        "ask": "repair", "net_litres_per_year": 1_000_000, "price_minor_per_1000_m3": 200_000,
+        "ask": "repair", "net_litres_per_year": 1_000_000, "price_thousandths_per_m3": 2000,
         "catches_mm": [20, 20, 20, 20, 20, 20, 20, 4],
     }));
     assert_eq!(answer["saved_litres_per_year"], 250_000);

@@ -3,15 +3,16 @@
 use serde_json::json;
 
 use super::rate::numbers;
-use super::{Answer, Fields};
+use super::{Answer, Fields, whole};
 use crate::invalid::{Invalid, Problem};
+use crate::money::WaterPrice;
 use crate::need::leaching::{self, Hazard, LeachingRemark};
 use crate::need::plant::{
     Planting, SiteFactor, Turf, WaterUse, allowed_depletion, in_the_south, landscape_factor,
     root_depth, turf_factors,
 };
-use crate::need::repair::{self, Money, Price};
-use crate::quantity::{Conductivity, PlantFactor, Share, between};
+use crate::need::repair;
+use crate::quantity::{Conductivity, PlantFactor, Share, Volume};
 
 const PLANTINGS: &[Planting] = &[
     Planting::Turf,
@@ -113,42 +114,26 @@ pub fn leaching(mut fields: Fields) -> Answer {
     }))
 }
 
-/// Whole numbers that JSON carries exactly.
-const WHOLE_MOST: f64 = 9_007_199_254_740_991.0;
-
-fn large_whole(number: f64) -> Result<u64, Problem> {
-    if number.fract() != 0.0 {
-        Err(Problem::NotWhole)
-    } else {
-        between(0.0, WHOLE_MOST)(number).map(|number| number as u64)
-    }
-}
-
-fn price(number: f64) -> Result<Price, Problem> {
-    let minor = large_whole(number)?;
-    let most = f64::from(Price::MOST);
-    let minor = u32::try_from(minor).map_err(|_| Problem::OutOfRange { least: 0.0, most })?;
-    Ok(Price::minor_per_thousand_m3(minor))
-}
-
 /// What better uniformity is worth.
 pub fn repair(mut fields: Fields) -> Answer {
-    let net = fields.required("net_litres_per_year", large_whole);
+    let net = fields.required("net_litres_per_year", Volume::try_l);
     let uniformities = uniformities(&mut fields);
-    let price = fields.required("price_minor_per_1000_m3", price);
-    let repair = fields.optional("repair_cost_minor", large_whole);
+    let price = fields.required("price_thousandths_per_m3", |number| {
+        whole(0, WaterPrice::MOST_THOUSANDTHS)(number).and_then(WaterPrice::try_thousandths_per_m3)
+    });
+    let cost = fields.optional("repair_cost_hundredths", whole(0, u32::MAX));
     let (Some(net), Some((now, then)), Some(price)) = (net, uniformities, price) else {
         return Err(fields.into_faults());
     };
     let assumed = fields.finish()?;
     let found = repair::saving(net, now, then, price)?;
-    let months = repair.and_then(|cost| repair::months_to_pay(Money(cost), found.money));
     Ok(json!({
         "uniformity_now": now.to_of_one(),
         "uniformity_after": then.to_of_one(),
         "saved_litres_per_year": found.litres,
-        "saved_minor_per_year": found.money.0,
-        "months_to_pay": months,
+        "saved_millionths_per_year": found.money.to_millionths(),
+        "saved_hundredths_per_year": found.money.to_hundredths(),
+        "months_to_pay": cost.and_then(|cost| repair::months_to_pay(cost, found.money)),
         "assumed": assumed,
     }))
 }

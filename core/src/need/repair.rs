@@ -1,42 +1,16 @@
 //! What a more even station is worth.
 
 use crate::invalid::{Invalid, Problem};
-use crate::quantity::Share;
+use crate::money::{Money, WaterPrice};
+use crate::quantity::{Share, Volume};
 use crate::rate::uniformity::{CatchCans, run_time_multiplier};
-
-/// Price of water in the currency's smallest unit (cents, pence) for a thousand cubic metres, so that prices with
-/// three decimals are whole: 2.357 a cubic metre is 235,700.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Price(u32);
-
-impl Price {
-    /// Largest price: 40,000 of the main unit a cubic metre.
-    pub const MOST: u32 = u32::MAX;
-
-    /// A price per thousand cubic metres.
-    pub const fn minor_per_thousand_m3(minor: u32) -> Self {
-        Self(minor)
-    }
-}
-
-/// An amount of money in the currency's smallest unit. Whole numbers only: nothing is lost or made by rounding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Money(pub u64);
-
-/// What so many whole litres cost, to the nearest smallest unit (a half is rounded up).
-pub fn cost(litres: u64, price: Price) -> Money {
-    // A thousand cubic metres are a million litres.
-    let exact = u128::from(litres) * u128::from(price.0);
-    let rounded = (exact + 500_000) / 1_000_000;
-    Money(u64::try_from(rounded).unwrap_or(u64::MAX))
-}
 
 /// A year's saving.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Saving {
     /// Whole litres a year.
-    pub litres: u64,
-    /// Money a year.
+    pub litres: i64,
+    /// Money a year, exactly.
     pub money: Money,
 }
 
@@ -46,18 +20,18 @@ pub struct Saving {
 /// saved = net need x [1/(0.4 + 0.6 DU now) - 1/(0.4 + 0.6 DU then)]
 /// ```
 ///
-/// `net_litres` is what the plants take from irrigation in a year.
+/// `net` is what the plants take from irrigation in a year. Litres are rounded to whole ones, money is then exact.
 ///
 /// # Errors
-/// Uniformity after the repair below that before.
+/// Uniformity after the repair below that before; more money than can be counted.
 ///
 /// # Source
 /// The run-time multiplier's: [`crate::rate::uniformity::MULTIPLIER`].
 pub fn saving(
-    net_litres: u64,
+    net: Volume,
     now: Share,
     then: Share,
-    price: Price,
+    price: WaterPrice,
 ) -> Result<Saving, Vec<Invalid>> {
     if then < now {
         let problem = Problem::OutOfRange {
@@ -67,19 +41,21 @@ pub fn saving(
         return Err(vec![Invalid::new("uniformity_after", problem)]);
     }
     let less = run_time_multiplier(now) - run_time_multiplier(then);
-    let litres = (net_litres as f64 * less).round() as u64;
-    Ok(Saving {
-        litres,
-        money: cost(litres, price),
-    })
+    let litres = (net.to_l() * less).round() as i64;
+    let money = price
+        .cost(litres)
+        .map_err(|problem| vec![Invalid::new("price_thousandths_per_m3", problem)])?;
+    Ok(Saving { litres, money })
 }
 
-/// Whole months until a repair has paid for itself, rounded up; `None` where it never does.
-pub fn months_to_pay(repair: Money, a_year: Money) -> Option<u32> {
-    if a_year.0 == 0 {
-        return None;
-    }
-    let months = (u128::from(repair.0) * 12).div_ceil(u128::from(a_year.0));
+/// Whole months until a repair of so many hundredths of the currency's unit has paid for itself, rounded up; `None`
+/// where it never does.
+pub fn months_to_pay(repair_hundredths: u32, a_year: Money) -> Option<u32> {
+    let saved = u64::try_from(a_year.to_millionths())
+        .ok()
+        .filter(|saved| *saved > 0)?;
+    // A hundredth is ten thousand millionths.
+    let months = (u64::from(repair_hundredths) * 10_000 * 12).div_ceil(saved);
     u32::try_from(months).ok()
 }
 
@@ -107,43 +83,33 @@ pub fn if_repaired(catches_mm: &[f64]) -> Result<(CatchCans, CatchCans), Vec<Inv
 mod tests {
     use super::*;
 
-    /// 1234.567 m3 at 2.357 are 2909.874419: 290,987 of the smallest unit.
-    #[test]
-    fn money_is_whole() {
-        assert_eq!(
-            cost(1_234_567, Price::minor_per_thousand_m3(235_700)),
-            Money(290_987)
-        );
-        assert_eq!(cost(1, Price::minor_per_thousand_m3(500_000)), Money(1));
-        assert_eq!(cost(1, Price::minor_per_thousand_m3(499_999)), Money(0));
-        assert_eq!(
-            cost(u64::MAX, Price::minor_per_thousand_m3(u32::MAX)),
-            Money(u64::MAX)
-        );
+    fn price(thousandths: u32) -> WaterPrice {
+        WaterPrice::try_thousandths_per_m3(thousandths).unwrap()
     }
 
+    /// 1000 L at 1.200 are 1.20 a year: 0.10 a month.
     #[test]
     fn a_repair_pays_in_whole_months() {
-        assert_eq!(months_to_pay(Money(100), Money(1200)), Some(1));
-        assert_eq!(months_to_pay(Money(101), Money(1200)), Some(2));
-        assert_eq!(months_to_pay(Money(101), Money(0)), None);
-        assert_eq!(months_to_pay(Money(0), Money(5)), Some(0));
+        let a_year = price(1_200).cost(1_000).unwrap();
+        assert_eq!(months_to_pay(10, a_year), Some(1));
+        assert_eq!(months_to_pay(11, a_year), Some(2));
+        assert_eq!(months_to_pay(0, a_year), Some(0));
+        assert_eq!(months_to_pay(10, price(1_200).cost(0).unwrap()), None);
+        assert_eq!(months_to_pay(u32::MAX, price(1).cost(1).unwrap()), None);
     }
 
-    /// Multipliers by hand: DU 0.5 gives 1/0.7, DU 0.75 gives 1/0.85: 1,000,000 L save 252,101.
+    /// Multipliers by hand: DU 0.5 gives 1/0.7, DU 0.75 gives 1/0.85: 1,000,000 L save 252,101, at 2.000 a cubic metre
+    /// 504.202.
     #[test]
     fn evenness_saves_water() {
-        let price = Price::minor_per_thousand_m3(200_000);
+        let net = Volume::l(1_000_000.0);
         let (now, then) = (Share::of_one(0.5), Share::of_one(0.75));
-        let found = saving(1_000_000, now, then, price).unwrap();
+        let found = saving(net, now, then, price(2_000)).unwrap();
         assert_eq!(
-            found,
-            Saving {
-                litres: 252_101,
-                money: Money(50_420)
-            }
+            (found.litres, found.money.to_millionths()),
+            (252_101, 504_202_000)
         );
-        assert!(saving(1_000_000, then, now, price).is_err());
+        assert!(saving(net, then, now, price(2_000)).is_err());
     }
 
     /// By hand: 7 cans of 20 and one of 4 mm: the lowest two average 12 of 18 mm; raised to 20, all are even.
