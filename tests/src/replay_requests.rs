@@ -27,13 +27,20 @@ pub fn replay_request(choices: &mut Choices) -> Value {
     } else {
         choices.between(1, 6)
     };
+    let (most_stations, most_programs, most_steps) = if choices.once_in(16) {
+        (12, 12, 8)
+    } else {
+        (5, 5, 4)
+    };
     let supplies = choices.list(0, 2, |choices, place| {
         json!({ "id": format!("w{place}"),
             "capacity_l_per_min": choices.one_of(&[json!(30), json!(25.0), json!(null), json!(12.5)]) })
     });
-    let stations = choices.list(1, 5, |choices, place| station(choices, place, &supplies));
-    let programs = choices.list(1, 5, |choices, place| {
-        program(choices, place, &stations, from, hours)
+    let stations = choices.list(1, most_stations, |choices, place| {
+        station(choices, place, &supplies)
+    });
+    let programs = choices.list(1, most_programs, |choices, place| {
+        program(choices, place, &stations, from, hours, most_steps)
     });
     let mut request = json!({ "ask": "replay", "from": written(from), "hours": hours,
         "stations": stations, "programs": programs });
@@ -111,6 +118,7 @@ fn program(
     stations: &[Value],
     from: NaiveDateTime,
     hours: u32,
+    most_steps: u32,
 ) -> Value {
     let most_starts = if hours > 12 { 3 } else { 8 };
     let mut program = json!({ "id": ((b'A' + place as u8) as char).to_string() });
@@ -130,7 +138,7 @@ fn program(
     }
     let least = u32::from(!choices.once_in(12));
     program["steps"] = choices
-        .list(least, 4, |choices, _| step(choices, stations))
+        .list(least, most_steps, |choices, _| step(choices, stations))
         .into();
     program
 }

@@ -13,6 +13,16 @@ const DAILY_WANTED: Problem = Problem::Other("must differ from `from`");
 const TOO_MANY_RUNS: Problem =
     Problem::Other("would give more than 400000 runs; ask for fewer hours, starts or steps");
 
+/// How long a list may be, and how that is said.
+type Longest = (usize, &'static str);
+const STARTS: Longest = (limits::STARTS, "must be a list of 0 to 8 times HH:MM");
+const STATIONS: Longest = (limits::STATIONS, "must be a list of at most 1000");
+const SUPPLIES: Longest = (limits::SUPPLIES, "must be a list of at most 1000");
+const PROGRAMS: Longest = (limits::PROGRAMS, "must be a list of at most 128");
+const STEPS: Longest = (limits::STEPS, "must be a list of at most 1000");
+const CHANGES: Longest = (limits::CHANGES, "must be a list of at most 1000");
+const DATES: Longest = (limits::DATES, "must be a list of at most 10000");
+
 type Names<'a> = BTreeMap<&'a str, usize>;
 
 pub(super) fn check(entered: Entered) -> Result<Request, Vec<Invalid>> {
@@ -21,11 +31,11 @@ pub(super) fn check(entered: Entered) -> Result<Request, Vec<Invalid>> {
     check.faults.extend(faults);
     check.settings(&entered);
     let supply_ids = entered.supplies.iter().map(|supply| supply.id.as_str());
-    let supply_names = check.names("supplies", supply_ids, limits::SUPPLIES);
+    let supply_names = check.names("supplies", supply_ids, SUPPLIES);
     let station_ids = entered.stations.iter().map(|station| station.id.as_str());
-    let station_names = check.names("stations", station_ids, limits::STATIONS);
+    let station_names = check.names("stations", station_ids, STATIONS);
     let program_ids = entered.programs.iter().map(|program| program.id.as_str());
-    check.names("programs", program_ids, limits::PROGRAMS);
+    check.names("programs", program_ids, PROGRAMS);
 
     let stations = entered.stations.iter().enumerate();
     let supplies = stations
@@ -124,15 +134,9 @@ impl Check {
         }
     }
 
-    fn length(&mut self, field: impl FnOnce() -> String, length: usize, most: usize) {
-        if length > most {
-            let wanted = match most {
-                limits::STARTS => "must be a list of 0 to 8 times HH:MM",
-                limits::PROGRAMS => "must be a list of at most 128",
-                limits::DATES => "must be a list of at most 10000",
-                _ => "must be a list of at most 1000",
-            };
-            self.fault(field(), Problem::Other(wanted));
+    fn length(&mut self, field: impl FnOnce() -> String, length: usize, longest: Longest) {
+        if length > longest.0 {
+            self.fault(field(), Problem::Other(longest.1));
         }
     }
 
@@ -153,17 +157,13 @@ impl Check {
         self.length(
             || "clock_changes".into(),
             entered.clock_changes.len(),
-            limits::CHANGES,
+            CHANGES,
         );
-        self.length(
-            || "closed.dates".into(),
-            entered.closed.dates.len(),
-            limits::DATES,
-        );
+        self.length(|| "closed.dates".into(), entered.closed.dates.len(), DATES);
         self.length(
             || "closed.hours".into(),
             entered.closed.hours.len(),
-            limits::CHANGES,
+            CHANGES,
         );
         for (place, daily) in entered.closed.hours.iter().enumerate() {
             self.daily(|| format!("closed.hours[{place}].until"), *daily);
@@ -178,9 +178,9 @@ impl Check {
         &mut self,
         list: &str,
         ids: impl ExactSizeIterator<Item = &'a str>,
-        most: usize,
+        longest: Longest,
     ) -> Names<'a> {
-        self.length(|| list.into(), ids.len(), most);
+        self.length(|| list.into(), ids.len(), longest);
         let mut names = Names::new();
         for (place, id) in ids.enumerate() {
             if names.insert(id, place).is_some() {
@@ -216,16 +216,8 @@ impl Check {
 
     /// Gives the places of the stations of each step.
     fn program(&mut self, path: &str, program: &Program, stations: &Names) -> Vec<Vec<usize>> {
-        self.length(
-            || format!("{path}.starts"),
-            program.starts.len(),
-            limits::STARTS,
-        );
-        self.length(
-            || format!("{path}.steps"),
-            program.steps.len(),
-            limits::STEPS,
-        );
+        self.length(|| format!("{path}.starts"), program.starts.len(), STARTS);
+        self.length(|| format!("{path}.steps"), program.steps.len(), STEPS);
         let percent = program.adjust_percent;
         self.range(
             || format!("{path}.adjust_percent"),
@@ -269,5 +261,21 @@ impl Check {
             }
         }
         places
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sentence_names_its_limit() {
+        for (most, wanted) in [STARTS, STATIONS, SUPPLIES, PROGRAMS, STEPS, CHANGES, DATES] {
+            assert!(wanted.contains(&format!(" {most}")), "{most}: {wanted}");
+        }
+        let Problem::Other(wanted) = TOO_MANY_RUNS else {
+            panic!("{TOO_MANY_RUNS}")
+        };
+        assert!(wanted.contains(&limits::RUNS.to_string()));
     }
 }
