@@ -60,6 +60,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("peak_month", allowance::ask_peak_month),
     ("season", season::season),
     ("balance", season::balance),
+    ("rain", season::rain),
     ("plant", plant::plant),
     ("leaching", plant::leaching),
     ("repair", plant::repair),

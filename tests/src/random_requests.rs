@@ -34,6 +34,7 @@ pub const ASKS: &[&str] = &[
     "night",
     "replay",
     "keyed",
+    "rain",
 ];
 
 const SOILS: &[&str] = &[
@@ -83,6 +84,7 @@ pub fn request(ask: &str, choices: &mut Choices) -> Value {
         "season" => make.season(),
         "balance" => make.balance(),
         "plant" => make.plant(),
+        "rain" => make.rain(),
         "leaching" => make.leaching(),
         "repair" => make.repair(),
         "night" => make.night(),
@@ -513,6 +515,25 @@ impl Make<'_> {
         self.maybe_word("planting", &["turf", "shrubs", "trees"]);
         let south = self.choices.once_in(2);
         self.put("south", json!(south));
+        if self.choices.once_in(3) {
+            self.set("establishment_factor", 1.0, 3.0);
+            self.put("establishment_until", json!("2026-06-01"));
+            let date = self.choices.one_of(&["2026-05-31", "2026-06-01"]);
+            self.put("date", json!(date));
+        }
+    }
+
+    fn rain(&mut self) {
+        self.set("rain_mm", 0.0, 400.0);
+        self.set("wanted_mm", 0.0, 300.0);
+        if self.choices.once_in(2) {
+            self.maybe("rain_share", 0.0, 1.0);
+        } else {
+            self.maybe_word(
+                "rain_rule",
+                &["quarter", "thirty_above_an_inch", "four_fifths", "half"],
+            );
+        }
     }
 
     fn leaching(&mut self) {

@@ -203,6 +203,10 @@ fn rules(ask: &str, ok: &Value, request: &Value) {
             .unwrap_or_else(|| panic!("no {key}: {request}"))
     };
     match ask {
+        "rain" => {
+            let wanted = request["wanted_mm"].as_f64().expect("given");
+            assert!(number("effective_mm") <= wanted, "{ok}: {request}");
+        }
         "runoff" => {
             let ends =
                 number("infiltrated_mm") + number("held_on_surface_mm") + number("runoff_mm");

@@ -97,6 +97,24 @@ fn landscape_coefficient() {
     assert_printed(found.to_of_reference(), "0.1");
 }
 
+/// Source: City of Vacaville code 14.27.030: a quarter counts. The date on which more water for new plants ends is the
+/// first day without.
+#[test]
+fn rain_and_establishment_at_the_door() {
+    let answer = ask(&json!({ "ask": "rain", "rain_mm": 40, "wanted_mm": 100 }));
+    assert_eq!(
+        (&answer["effective_mm"], &answer["assumed"]),
+        (&json!(10.0), &json!(["rain_rule"]))
+    );
+    let mut request = json!({
+        "ask": "plant", "water_use": "moderate", "establishment_factor": 1.5,
+        "establishment_until": "2026-06-01", "date": "2026-05-31",
+    });
+    assert_eq!(ask(&request)["establishment_factor"], 1.5);
+    request["date"] = json!("2026-06-01");
+    assert_eq!(ask(&request)["establishment_factor"], 1.0);
+}
+
 /// Source: Ayers & Westcot 1985, FAO-29: ECw 1.2, ECe 1.5 gives 0.19 (as reprinted). ECw 1.2, ECe 2.5 gives 0.106,
 /// printed 0.10, and 800 mm become 890 (from memory).
 #[test]

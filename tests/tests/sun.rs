@@ -177,3 +177,55 @@ fn polar_nights_are_said() {
     assert_eq!(ask(&request)["polar"], "day");
     assert_eq!(ask(&request)["assumed"], json!(["clock_changes"]));
 }
+
+/// Minutes from one date-time `YYYY-MM-DDTHH:MM` to another within a day and a bit of it.
+fn minutes_between(from: &str, to: &str) -> i64 {
+    use drycurb_core::calendar::LocalTime;
+    let read = |text: &str| LocalTime::parse(text.trim_end_matches('Z')).unwrap();
+    read(to).seconds_since(read(from)) / 60
+}
+
+/// Source: IANA time zone database through zoneinfo (tests/data/calendar): in the night of a change the clock shows
+/// sunset by the offset before it and sunrise by the offset after it, and it is dark as long as without one.
+#[test]
+fn nights_of_clock_changes() {
+    use drycurb_core::calendar::LocalTime;
+    let changes = data("calendar/clock_changes.json");
+    for change in changes.as_array().unwrap() {
+        let text = |key: &str| change[key].as_str().unwrap();
+        let city = text("tz").rsplit('/').next().unwrap().replace('_', " ");
+        let place = drycurb_core::need::climate::search(&city)[0];
+        let before = minutes_between(text("utc"), text("local_before"));
+        let after = minutes_between(text("utc"), text("local_after"));
+        let at = LocalTime::parse(text("local_before")).unwrap();
+        let (evening, morning) = (at.date().plus_days(-1), at.date());
+        let request = |ask: &str, date: String, offset: i64| {
+            json!({
+                "ask": ask, "date": date, "utc_offset_minutes": offset,
+                "latitude_degrees": place.latitude.to_degrees(),
+                "longitude_degrees": place.longitude.to_degrees(),
+            })
+        };
+        let mut night = request("dark", evening.to_string(), before);
+        let plain = ask(&night);
+        night["clock_changes"] =
+            json!([{ "at": text("local_before"), "shift_minutes": change["shift_min"] }]);
+        let changed = ask(&night);
+        assert_eq!(changed["dark_minutes"], plain["dark_minutes"], "{change}");
+        assert_eq!(
+            changed["clock_shift_minutes"], change["shift_min"],
+            "{change}"
+        );
+        let clock = |night: &Value, key: &str| night[key].as_str().unwrap()[11..].to_owned();
+        let of = |ask: Value, key: &str| ask[key].as_str().unwrap().to_owned();
+        let sunset = of(ask(&request("sun", evening.to_string(), before)), "sunset");
+        let sunrise = of(ask(&request("sun", morning.to_string(), after)), "sunrise");
+        assert_eq!(clock(&changed, "sunset"), sunset, "{change}");
+        assert!(
+            apart(
+                minute(&json!(clock(&changed, "sunrise"))),
+                minute(&json!(sunrise))
+            ) < 0.02
+        );
+    }
+}

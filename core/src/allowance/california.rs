@@ -1,7 +1,7 @@
 //! California's model ordinance to the letter: gallons, inches, square feet and 0.62.
 
 use super::{Planted, areas_m2};
-use crate::quantity::{Depth, Efficiency, Share};
+use crate::quantity::{Depth, Efficiency, PlantFactor, Share};
 use crate::reference::{Source, Standing};
 
 /// Where the forms come from.
@@ -117,6 +117,51 @@ pub const fn efficiency(method: Method) -> Efficiency {
         Method::Drip => 0.81,
         Method::AnyBefore2015 => 0.71,
     })
+}
+
+/// Water-use class of a plant in the ordinance. Its bands are the law's own and differ from the plant lists'.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlantBand {
+    /// Very low, since December 2015.
+    VeryLow,
+    /// Low, since December 2015.
+    Low,
+    /// Low before December 2015, very low being part of it.
+    LowBefore2015,
+    /// Moderate.
+    Moderate,
+    /// High.
+    High,
+}
+
+impl PlantBand {
+    /// The plant factors that the ordinance takes for the class, least and most.
+    pub const fn range(self) -> (PlantFactor, PlantFactor) {
+        let (least, most) = match self {
+            Self::VeryLow => (0.0, 0.1),
+            Self::Low => (0.1, 0.3),
+            Self::LowBefore2015 => (0.0, 0.3),
+            Self::Moderate => (0.4, 0.6),
+            Self::High => (0.7, 1.0),
+        };
+        (
+            PlantFactor::of_reference(least),
+            PlantFactor::of_reference(most),
+        )
+    }
+
+    /// Where the range comes from.
+    pub const fn source(self) -> Source {
+        match self {
+            Self::VeryLow | Self::Low => Source {
+                work: SOURCE.work,
+                place: "491, plant factor, as amended in 2015",
+                standing: Standing::FromMemory,
+                note: "",
+            },
+            Self::LowBefore2015 | Self::Moderate | Self::High => SOURCE,
+        }
+    }
 }
 
 /// How sums are rounded on the way.

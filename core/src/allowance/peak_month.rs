@@ -8,7 +8,15 @@ pub const SOURCE: Source = Source {
     work: "US EPA, WaterSense water budget approach (after Irrigation Association 2005)",
     place: "parts 1 and 2: baseline, allowance of 70 %, landscape need",
     standing: Standing::Checked,
-    note: "that a quarter of the month's rain counts is from memory",
+    note: "",
+};
+
+/// Where the rain that counts comes from: a quarter of the month's.
+pub const RAIN_SOURCE: Source = Source {
+    work: "US EPA, WaterSense water budget approach",
+    place: "25 % of mean peak-month rain",
+    standing: Standing::FromMemory,
+    note: "",
 };
 
 /// Share of the baseline that is allowed.
@@ -49,7 +57,7 @@ pub struct PeakMonth {
 /// ```
 ///
 /// # Source
-/// [`SOURCE`].
+/// [`SOURCE`], [`RAIN_SOURCE`].
 pub fn peak_month(reference: Depth, rain: Depth, zones: &[Zone]) -> PeakMonth {
     let reference = reference.to_mm();
     let counted = 0.25 * rain.to_mm();

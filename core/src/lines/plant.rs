@@ -4,15 +4,17 @@ use serde_json::json;
 
 use super::rate::numbers;
 use super::{Answer, Fields, whole};
+use crate::calendar::Date;
 use crate::invalid::{Invalid, Problem};
 use crate::money::WaterPrice;
+use crate::need::establishment::Establishment;
 use crate::need::leaching::{self, Hazard, LeachingRemark};
 use crate::need::plant::{
     Planting, SiteFactor, Turf, WaterUse, allowed_depletion, in_the_south, landscape_factor,
     root_depth, turf_factors,
 };
 use crate::need::repair;
-use crate::quantity::{Conductivity, PlantFactor, Share, Volume};
+use crate::quantity::{Conductivity, PlantFactor, Share, Volume, between};
 
 const PLANTINGS: &[Planting] = &[
     Planting::Turf,
@@ -74,6 +76,7 @@ pub fn plant(mut fields: Fields) -> Answer {
         Some(_) => Planting::Turf,
         None => Planting::Shrubs,
     });
+    let establishment = establishment(&mut fields);
     let assumed = fields.finish()?;
     let range = water_use.map(|class| {
         let (least, most) = class.range();
@@ -82,10 +85,23 @@ pub fn plant(mut fields: Fields) -> Answer {
     Ok(json!({
         "plant_factors": factors,
         "published_range": range,
+        "establishment_factor": establishment.unwrap_or(1.0),
         "root_depth_mm": root_depth(planting).to_m() * 1000.0,
         "allowed_depletion": allowed_depletion(planting).to_of_one(),
         "assumed": assumed,
     }))
+}
+
+/// The factor of a new planting on a date; `None` where nothing is said of it.
+fn establishment(fields: &mut Fields) -> Option<f64> {
+    fields.value("establishment_factor")?;
+    let factor = fields.required("establishment_factor", |factor| {
+        between(Establishment::LEAST, Establishment::MOST)(factor)
+    });
+    let until = fields.required_parsed("establishment_until", Date::parse);
+    let date = fields.required_parsed("date", Date::parse);
+    let new = Establishment::try_new(factor?, until?).ok()?;
+    Some(new.factor_on(date?))
 }
 
 /// Share of the water that washes salt down.

@@ -1,4 +1,4 @@
-//! The asks about a year: `season`, `balance`.
+//! The asks about a year: `season`, `balance`, `rain`.
 
 use serde_json::{Value, json};
 
@@ -8,7 +8,7 @@ use crate::ground::water::available_mm_per_m;
 use crate::invalid::Problem;
 use crate::need::balance::{self, Balance, DayIn, Schedule, Store};
 use crate::need::monthly::need_per_day;
-use crate::need::rain::RainRule;
+use crate::need::rain::{RainRule, effective};
 use crate::quantity::{DailyNeed, Depth, Evapotranspiration, Length, PlantFactor, Share, between};
 use crate::season::{self, PERCENT_MOST, PanelStep, Setting};
 
@@ -58,6 +58,19 @@ fn rain_rule(fields: &mut Fields) -> RainRule {
     }
     let named = fields.optional_word("rain_rule", RainRule::WORDS, RainRule::ALL);
     named.unwrap_or(RainRule::Quarter)
+}
+
+/// Rain that counts, of one storm or one month.
+pub fn rain(mut fields: Fields) -> Answer {
+    let rain = fields.required("rain_mm", Depth::try_mm);
+    let wanted = fields.required("wanted_mm", Depth::try_mm);
+    let rule = rain_rule(&mut fields);
+    let (Some(rain), Some(wanted)) = (rain, wanted) else {
+        return Err(fields.into_faults());
+    };
+    let assumed = fields.finish()?;
+    let counted = effective(rule, rain, wanted).to_mm();
+    Ok(json!({ "effective_mm": counted, "source": rule.source().work, "assumed": assumed }))
 }
 
 /// What all stations of a program share.

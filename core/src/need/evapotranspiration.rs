@@ -1,7 +1,7 @@
 //! Reference evapotranspiration: what a well-watered lawn of even height gives to the air.
 //!
 //! [`penman_monteith`] is the daily equation of FAO-56, or of ASCE-EWRI 2005 for short and tall reference plants. A
-//! month is its mean day: the 15th ([`DayOfYear::mid_month`]), mean high and low. What was not measured is estimated
+//! month is its mean day: the 15th ([`DayOfYear::mid_months`]), mean high and low. What was not measured is estimated
 //! the way FAO-56 chapter 3 says: humidity from the low ([`Humidity::FromLow`]), sunlight from the daily range
 //! ([`Sunlight::FromRange`]), wind [`WIND_UNKNOWN`]. [`from_temperature`] needs high and low alone.
 //!
