@@ -166,7 +166,7 @@ pub fn climate(mut fields: Fields) -> Answer {
             .take(PLACES_LISTED)
             .map(|p| place(p, None))
             .collect();
-        return Ok(json!({ "places": listed }));
+        return Ok(json!({ "places": listed, "roughness": climate::ROUGHNESS.to_of_one() }));
     }
     let latitude = fields.required("latitude_degrees", Latitude::try_degrees);
     let longitude = fields.required("longitude_degrees", Longitude::try_degrees);
@@ -175,7 +175,8 @@ pub fn climate(mut fields: Fields) -> Answer {
     };
     fields.finish()?;
     let near = climate::nearest(latitude, longitude);
-    Ok(json!({ "places": [place(&near.place, Some(near.distance_km))] }))
+    let listed = [place(&near.place, Some(near.distance_km))];
+    Ok(json!({ "places": listed, "roughness": climate::ROUGHNESS.to_of_one() }))
 }
 
 fn place(place: &Place, distance_km: Option<f64>) -> Value {

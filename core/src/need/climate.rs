@@ -103,6 +103,13 @@ pub fn nearest(latitude: Latitude, longitude: Longitude) -> Near {
 
 /// Places whose name holds `text`, whatever its accents, capitals, hyphens and apostrophes: names that begin with it
 /// first, then names with a word that does, then the others. An empty text finds nothing.
+///
+/// # Example
+/// ```
+/// use drycurb_core::need::climate::search;
+/// assert_eq!(search("são p")[0].name, "Sao Paulo");
+/// assert!(search("nowhere at all").is_empty());
+/// ```
 pub fn search(text: &str) -> Vec<Place> {
     let wanted = folded(text);
     if wanted.is_empty() {

@@ -367,6 +367,21 @@ pub struct TemperatureDay {
 ///
 /// # Source
 /// FAO-56 equation 52 (Hargreaves & Samani 1985).
+///
+/// # Example
+/// Near Lyon in July (FAO-56, example 20):
+/// ```
+/// use drycurb_core::need::evapotranspiration::{DayOfYear, from_temperature};
+/// use drycurb_core::quantity::{AirTemperature, Latitude};
+/// let july = DayOfYear::mid_months()[6];
+/// let (high, low) = (AirTemperature::celsius(26.6), AirTemperature::celsius(14.8));
+/// let lyon = Latitude::degrees(45.0 + 43.0 / 60.0);
+/// let day = from_temperature(july, lyon, high, low, None).unwrap();
+/// assert_eq!(format!("{:.1}", day.et.to_mm_per_day()), "5.0");
+/// // Low above high is refused beside its field.
+/// let faults = from_temperature(july, lyon, low, high, None).unwrap_err();
+/// assert_eq!(faults[0].field, "low_c");
+/// ```
 pub fn from_temperature(
     day: DayOfYear,
     latitude: Latitude,

@@ -49,6 +49,20 @@ pub struct PipeLoss {
 ///
 /// # Source
 /// [`SOURCE`].
+///
+/// # Example
+/// ```
+/// use drycurb_core::quantity::{Bore, Flow, Length, Smoothness};
+/// use drycurb_core::supply::pipe::loss;
+/// let found = loss(
+///     Length::m(30.48),
+///     Bore::mm(26.6446),
+///     Flow::l_per_min(37.854),
+///     Smoothness::hazen_williams(150.0),
+/// );
+/// // The trade form gives 2.376 psi, 16.38 kPa.
+/// assert!((found.loss_kpa - 16.38).abs() < 0.05);
+/// ```
 pub fn loss(length: Length, bore: Bore, flow: Flow, smoothness: Smoothness) -> PipeLoss {
     let diameter_m = bore.to_mm() / 1000.0;
     let flow_m3_per_s = flow.to_l_per_min() / 60_000.0;
