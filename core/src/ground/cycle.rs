@@ -123,7 +123,8 @@ pub fn cycle(ground: &Ground, rate: PrecipitationRate, day: Depth) -> Cycle {
 /// the protocol has no limit.
 pub fn by_protocol(ground: &Ground, rate: PrecipitationRate, day: Depth) -> Option<Split> {
     let protocol = protocol(ground.soil, ground.slope);
-    let longest = protocol.run_minutes(rate)?.floor().max(1.0);
+    let longest = protocol.run_minutes(rate)?.floor();
+    let longest = longest.clamp(1.0, f64::from(DAY_MINUTES));
     let day_minutes = 60.0 * day.to_mm() / rate.to_mm_per_h();
     let runs = (day_minutes / longest - 1e-9)
         .ceil()
