@@ -13,6 +13,7 @@ use drycurb_core::need::station::{StationWeek, Thirst, station_week};
 use drycurb_core::quantity::{
     Depth, Evapotranspiration, LeachingShare, Length, PlantFactor, PrecipitationRate, Share, Slope,
 };
+use drycurb_core::rate::uniformity::run_time_multiplier;
 
 /// A station's ground and rate.
 struct Place {
@@ -93,7 +94,13 @@ fn chain(place: &Place) -> StationWeek {
         leaching: LeachingShare::of_one(0.0),
     };
     let rate = PrecipitationRate::mm_per_h(place.rate_mm_per_h);
-    station_week(&ground, rate, &thirst, Share::of_one(0.65), None)
+    station_week(
+        &ground,
+        rate,
+        &thirst,
+        run_time_multiplier(Share::of_one(0.65)),
+        None,
+    )
 }
 
 fn main() {

@@ -24,6 +24,8 @@
 
 pub mod math;
 
+pub mod order;
+
 pub mod quantity;
 
 pub mod invalid;
@@ -31,6 +33,7 @@ pub mod invalid;
 pub mod reference;
 
 pub mod calendar;
+pub mod tilt;
 
 pub mod money;
 

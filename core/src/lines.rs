@@ -66,6 +66,13 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("repair", plant::repair),
 ];
 
+/// The questions that are heavy enough for the page's worker, or that it compares with; the page
+/// carries no other.
+pub const WORKER_ASKS: &[(&str, Ask)] = &[
+    ("cycle", ground::ask_cycle),
+    ("station", station::ask_station),
+];
+
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is
 /// an answer with an `error`.
 pub fn answer_line(line: &str) -> String {
@@ -81,6 +88,11 @@ pub fn answer_line(line: &str) -> String {
 
 /// Answers one request: `{"ok": …}` or `{"error": [{"field", "problem"}]}`.
 pub fn answer(request: &Value) -> Value {
+    answer_among(ASKS, request)
+}
+
+/// Answers one request of a list of questions.
+pub fn answer_among(asks: &[(&str, Ask)], request: &Value) -> Value {
     let Some(object) = request.as_object() else {
         return error(&[Invalid::new(
             "line",
@@ -91,13 +103,13 @@ pub fn answer(request: &Value) -> Value {
         .get("ask")
         .and_then(Value::as_str)
         .unwrap_or_default();
-    match ASKS.iter().find(|(name, _)| *name == asked) {
+    match asks.iter().find(|(name, _)| *name == asked) {
         Some((_, ask)) => match ask(Fields::new(object)) {
             Ok(answer) => json!({ "ok": answer }),
             Err(faults) => error(&faults),
         },
         None => {
-            let names: Vec<&str> = ASKS.iter().map(|(name, _)| *name).collect();
+            let names: Vec<&str> = asks.iter().map(|(name, _)| *name).collect();
             json!({ "error": [{ "field": "ask", "problem": format!("must be one of: {}", names.join(", ")) }] })
         }
     }

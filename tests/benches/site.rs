@@ -21,6 +21,7 @@ use drycurb_core::quantity::{
     AirTemperature, DailyNeed, Depth, Elevation, Latitude, LeachingShare, Length, Longitude,
     PlantFactor, PrecipitationRate, Share, Slope, SoilHeat,
 };
+use drycurb_core::rate::uniformity::run_time_multiplier;
 use drycurb_core::season::{PanelStep, Setting, months};
 
 /// Ground, rate and plants of one station.
@@ -75,7 +76,13 @@ fn measured_station(station: &Station) -> StationWeek {
         leaching: LeachingShare::of_one(0.0),
     };
     let rate = PrecipitationRate::mm_per_h(station.rate_mm_per_h);
-    station_week(&ground, rate, &thirst, Share::of_one(0.65), None)
+    station_week(
+        &ground,
+        rate,
+        &thirst,
+        run_time_multiplier(Share::of_one(0.65)),
+        None,
+    )
 }
 
 #[inline(never)]

@@ -8,6 +8,7 @@ use crate::need::station::{Thirst, station_week};
 use crate::quantity::{
     Depth, Evapotranspiration, LeachingShare, Length, PlantFactor, Share, between,
 };
+use crate::rate::uniformity::run_time_multiplier;
 
 /// `station`: everything that `cycle` takes, with weather and plant in place of the week's need.
 pub(super) fn ask_station(mut fields: Fields) -> Answer {
@@ -19,7 +20,13 @@ pub(super) fn ask_station(mut fields: Fields) -> Answer {
         return Err(fields.into_faults());
     };
     let assumed = fields.finish()?;
-    let week = station_week(&place.ground, place.rate, &thirst, uniformity, days);
+    let week = station_week(
+        &place.ground,
+        place.rate,
+        &thirst,
+        run_time_multiplier(uniformity),
+        days,
+    );
     let mut answer = described(&place, &week.cycle);
     answer["week_need_mm"] = json!(week.need.plants_mm);
     answer["week_net_mm"] = json!(week.need.net_mm);

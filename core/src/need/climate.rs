@@ -115,11 +115,13 @@ pub fn search(text: &str) -> Vec<Place> {
     if wanted.is_empty() {
         return Vec::new();
     }
-    let mut found: Vec<(u8, Place)> = places()
-        .filter_map(|place| Some((rank(&folded(place.name), &wanted)?, place)))
-        .collect();
-    found.sort_by_key(|(rank, _)| *rank);
-    found.into_iter().map(|(_, place)| place).collect()
+    let mut by_rank = [const { Vec::new() }; 3];
+    for place in places() {
+        if let Some(rank) = rank(&folded(place.name), &wanted) {
+            by_rank[usize::from(rank)].push(place);
+        }
+    }
+    by_rank.concat()
 }
 
 fn rank(name: &str, wanted: &str) -> Option<u8> {

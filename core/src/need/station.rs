@@ -10,7 +10,6 @@ use crate::ground::water::allowed_depletion_mm;
 use crate::quantity::{
     Depth, Evapotranspiration, LeachingShare, Length, PlantFactor, PrecipitationRate, Share,
 };
-use crate::rate::uniformity::run_time_multiplier;
 use crate::reference::{Source, Standing};
 
 /// Where the chain comes from.
@@ -98,11 +97,13 @@ pub struct StationWeek {
 
 /// The whole chain for one station. `days` are the waterings a week that are wanted or allowed;
 /// without them the fewest that the root zone bears are taken.
+/// `multiplier` (1 or more) is the run-time multiplier for unevenness: from the low quarter by
+/// [`run_time_multiplier`](crate::rate::uniformity::run_time_multiplier), or measured with cans.
 pub fn station_week(
     ground: &Ground,
     rate: PrecipitationRate,
     thirst: &Thirst,
-    low_quarter_uniformity: Share,
+    multiplier: f64,
     days: Option<u32>,
 ) -> StationWeek {
     let need = week_need(ground, thirst);
@@ -110,7 +111,7 @@ pub fn station_week(
         0 => 0,
         fewest => days.unwrap_or(fewest).clamp(1, 7),
     };
-    let applied_mm = need.net_mm * run_time_multiplier(low_quarter_uniformity);
+    let applied_mm = need.net_mm * multiplier;
     let day_mm = applied_mm / f64::from(days.max(1));
     StationWeek {
         need,

@@ -1,6 +1,7 @@
 //! How evenly water falls, and how much longer a station runs for it.
 
 use crate::invalid::{Invalid, Problem};
+use crate::order;
 use crate::quantity::{Opening, PrecipitationRate, Share, TestTime};
 use crate::reference::{Source, Standing};
 
@@ -75,7 +76,7 @@ impl CatchCans {
         let count = catches_mm.len();
         let mean_mm = mean(catches_mm);
         let mut sorted = catches_mm.to_vec();
-        sorted.sort_by(f64::total_cmp);
+        order::upward(&mut sorted);
         let low_quarter_cans = part_of(count, 4.0);
         let low_quarter_mm = mean(&sorted[..low_quarter_cans]);
         let low_half = (mean(&sorted[..part_of(count, 2.0)]) / mean_mm).min(1.0);
