@@ -1,0 +1,32 @@
+// Weighs what a first visit loads, as brotli sends it, and fails above the budget.
+import { readFileSync, readdirSync, statSync } from 'node:fs';
+import { extname, join, relative } from 'node:path';
+import { brotliCompressSync, constants } from 'node:zlib';
+
+const FIRST_VISIT_KB = 230;
+const MAIN_WASM_KB = 190;
+const ALREADY_PACKED = new Set(['.png']);
+
+const dist = process.argv[2] ?? 'dist';
+const weigh = (file) => {
+  const bytes = readFileSync(file);
+  if (ALREADY_PACKED.has(extname(file))) return bytes.length;
+  return brotliCompressSync(bytes, { params: { [constants.BROTLI_PARAM_QUALITY]: 11 } }).length;
+};
+const files = [];
+const walk = (folder) => readdirSync(folder).sort().forEach((name) => {
+  const full = join(folder, name);
+  if (statSync(full).isDirectory()) walk(full);
+  else files.push({ name: relative(dist, full), raw: statSync(full).size, packed: weigh(full) });
+});
+walk(dist);
+const kb = (bytes) => (bytes / 1000).toFixed(1);
+files.sort((a, b) => b.packed - a.packed);
+files.forEach(({ name, raw, packed }) => console.log(`size: ${kb(raw).padStart(8)} kB  brotli ${kb(packed).padStart(7)} kB  ${name}`));
+const total = files.reduce((sum, { packed }) => sum + packed, 0);
+const wasm = files.filter(({ name }) => name.endsWith('.wasm')).reduce((most, { packed }) => Math.max(most, packed), 0);
+console.log(`size: first visit ${kb(total)} of ${FIRST_VISIT_KB} kB, main module ${kb(wasm)} of ${MAIN_WASM_KB} kB, brotli`);
+if (total > FIRST_VISIT_KB * 1000 || wasm > MAIN_WASM_KB * 1000) {
+  console.error('size: over budget');
+  process.exit(1);
+}
