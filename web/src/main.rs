@@ -1,7 +1,25 @@
-//! Mounts the page; in a worker, answers questions instead.
+//! The page of Drycurb. In a worker the same module answers questions instead (see [`worker`]).
 
-use leptos::prelude::*;
+mod app;
+mod document;
+mod dom;
+mod field;
+mod numbers;
+mod parts;
+mod platform;
+mod screens;
+mod session;
+mod station;
+mod text;
+mod units;
+mod worker;
+
+use wasm_bindgen::JsCast;
 
 fn main() {
-    leptos::mount::mount_to_body(|| view! { <h1>"Drycurb"</h1> });
+    std::panic::set_hook(Box::new(|panic| platform::rescue(&panic.to_string())));
+    match js_sys::global().dyn_into::<web_sys::DedicatedWorkerGlobalScope>() {
+        Ok(scope) => worker::serve(scope),
+        Err(_) => app::mount(),
+    }
 }

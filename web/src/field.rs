@@ -1,0 +1,141 @@
+//! Every number a person can type on the page: what it measures, what is accepted, and its default.
+
+use crate::document::named;
+use crate::text::Text;
+use crate::units::Kind;
+
+named! {
+    /// Names one typed number. The name is what a saved document uses.
+    Field {
+        #[default]
+        Slope = "slope",
+        SlopeDegrees = "slope_degrees",
+        SlopeRise = "slope_rise",
+        SlopeRun = "slope_run",
+        Rate = "rate",
+        RateFlow = "rate_flow",
+        RateArea = "rate_area",
+        SpacingFlow = "spacing_flow",
+        SpacingArc = "spacing_arc",
+        SpacingHead = "spacing_head",
+        SpacingRow = "spacing_row",
+        DripEmitter = "drip_emitter",
+        DripEmitterSpacing = "drip_emitter_spacing",
+        DripRow = "drip_row",
+        MeterVolume = "meter_volume",
+        MeterMinutes = "meter_minutes",
+        MeterArea = "meter_area",
+        CanMinutes = "can_minutes",
+        CanOpening = "can_opening",
+        JarSand = "jar_sand",
+        JarSilt = "jar_silt",
+        JarClay = "jar_clay",
+        SandPercent = "sand_percent",
+        SiltPercent = "silt_percent",
+        ClayPercent = "clay_percent",
+        RingDepth = "ring_depth",
+        RingMinutes = "ring_minutes",
+        Intake = "intake",
+        RunoffMinutes = "runoff_minutes",
+        PlantFactor = "plant_factor",
+        ReferenceEt = "reference_et",
+        Uniformity = "uniformity",
+        RootDepth = "root_depth",
+        Depletion = "depletion",
+        Rain = "rain",
+        Days = "days",
+        OwnRuns = "own_runs",
+        OwnMinutes = "own_minutes",
+        OwnSoak = "own_soak",
+    }
+}
+
+/// What a field measures and accepts.
+pub struct Spec {
+    /// The unit, in both systems.
+    pub kind: Kind,
+    /// Smallest accepted number, inside unit of `kind`.
+    pub least: f64,
+    /// Largest accepted number, inside unit of `kind`.
+    pub most: f64,
+    /// Whether only whole numbers make sense.
+    pub whole: bool,
+    /// Stands when nothing was typed, inside unit; `None` where the number must be typed.
+    pub default: Option<f64>,
+    /// Its name in the reader's language.
+    pub label: fn(&Text) -> &'static str,
+}
+
+const fn spec(kind: Kind, least: f64, most: f64, label: fn(&Text) -> &'static str) -> Spec {
+    Spec {
+        kind,
+        least,
+        most,
+        whole: false,
+        default: None,
+        label,
+    }
+}
+
+const fn whole(kind: Kind, least: f64, most: f64, label: fn(&Text) -> &'static str) -> Spec {
+    Spec {
+        whole: true,
+        ..spec(kind, least, most, label)
+    }
+}
+
+impl Spec {
+    const fn or(self, default: f64) -> Self {
+        Spec {
+            default: Some(default),
+            ..self
+        }
+    }
+}
+
+impl Field {
+    /// What it measures, accepts and assumes.
+    pub const fn spec(self) -> Spec {
+        match self {
+            Self::Slope => spec(Kind::Percent, 0.0, 100.0, |t| t.slope),
+            Self::SlopeDegrees => spec(Kind::Degrees, 0.0, 45.0, |t| t.slope),
+            Self::SlopeRise => spec(Kind::Height, 0.0, 10_000.0, |t| t.rise),
+            Self::SlopeRun => spec(Kind::Height, 1.0, 10_000.0, |t| t.run_over),
+            Self::Rate => spec(Kind::Rate, 0.05, 1000.0, |t| t.rate),
+            Self::RateFlow => spec(Kind::Flow, 0.01, 100_000.0, |t| t.station_flow),
+            Self::RateArea => spec(Kind::Area, 0.1, 1_000_000.0, |t| t.wetted_area),
+            Self::SpacingFlow => spec(Kind::Flow, 0.01, 1000.0, |t| t.head_flow),
+            Self::SpacingArc => spec(Kind::Degrees, 1.0, 360.0, |t| t.arc).or(360.0),
+            Self::SpacingHead => spec(Kind::Spacing, 0.1, 100.0, |t| t.head_spacing),
+            Self::SpacingRow => spec(Kind::Spacing, 0.1, 100.0, |t| t.row_spacing),
+            Self::DripEmitter => spec(Kind::EmitterFlow, 0.05, 200.0, |t| t.emitter_flow),
+            Self::DripEmitterSpacing => spec(Kind::DripSpacing, 0.02, 10.0, |t| t.emitter_spacing),
+            Self::DripRow => spec(Kind::DripSpacing, 0.02, 20.0, |t| t.line_spacing),
+            Self::MeterVolume => spec(Kind::Volume, 0.1, 1_000_000.0, |t| t.metered_volume),
+            Self::MeterMinutes => spec(Kind::Minutes, 0.1, 1440.0, |t| t.test_minutes),
+            Self::MeterArea => spec(Kind::Area, 0.1, 1_000_000.0, |t| t.wetted_area),
+            Self::CanMinutes => spec(Kind::Minutes, 0.5, 1440.0, |t| t.test_minutes),
+            Self::CanOpening => spec(Kind::Opening, 1.0, 2000.0, |t| t.can_opening),
+            Self::JarSand => spec(Kind::Height, 0.0, 1000.0, |t| t.layer_sand),
+            Self::JarSilt => spec(Kind::Height, 0.0, 1000.0, |t| t.layer_silt),
+            Self::JarClay => spec(Kind::Height, 0.0, 1000.0, |t| t.layer_clay),
+            Self::SandPercent => spec(Kind::Percent, 0.0, 100.0, |t| t.sand_share),
+            Self::SiltPercent => spec(Kind::Percent, 0.0, 100.0, |t| t.silt_share),
+            Self::ClayPercent => spec(Kind::Percent, 0.0, 100.0, |t| t.clay_share),
+            Self::RingDepth => spec(Kind::Depth, 1.0, 500.0, |t| t.ring_depth).or(25.4),
+            Self::RingMinutes => spec(Kind::Minutes, 0.1, 1440.0, |t| t.ring_minutes),
+            Self::Intake => spec(Kind::Rate, 0.1, 1000.0, |t| t.intake),
+            Self::RunoffMinutes => spec(Kind::Minutes, 0.1, 1440.0, |t| t.runoff_minutes),
+            Self::PlantFactor => spec(Kind::Factor, 0.01, 2.0, |t| t.plant_factor),
+            Self::ReferenceEt => spec(Kind::DepthPerDay, 0.0, 20.0, |t| t.reference_et),
+            Self::Uniformity => spec(Kind::Percent, 10.0, 100.0, |t| t.uniformity).or(65.0),
+            Self::RootDepth => spec(Kind::SoilDepth, 20.0, 3000.0, |t| t.root_depth),
+            Self::Depletion => spec(Kind::Percent, 5.0, 95.0, |t| t.depletion).or(50.0),
+            Self::Rain => spec(Kind::Depth, 0.0, 500.0, |t| t.rain).or(0.0),
+            Self::Days => whole(Kind::Count, 1.0, 7.0, |t| t.days_allowed).or(7.0),
+            Self::OwnRuns => whole(Kind::Count, 1.0, 96.0, |t| t.own_runs),
+            Self::OwnMinutes => whole(Kind::Minutes, 1.0, 1440.0, |t| t.own_minutes),
+            Self::OwnSoak => whole(Kind::Minutes, 0.0, 720.0, |t| t.own_soak),
+        }
+    }
+}

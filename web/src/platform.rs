@@ -1,0 +1,57 @@
+//! The browser, as far as Rust sees it: thin names for what `platform.js` offers.
+
+use wasm_bindgen::prelude::*;
+
+#[wasm_bindgen]
+extern "C" {
+    /// The document read before the start, or nothing.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = saved, thread_local_v2)]
+    pub static SAVED: Option<String>;
+
+    /// Stores a text; an event `drycurb-unsaved` tells when no store holds it.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn save(key: &str, text: &str);
+
+    /// Asks the browser not to evict what is stored.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn persist();
+
+    /// Sets the theme before and after the next start; empty for the system's.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn theme(name: &str);
+
+    /// Shows the rescue page.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn rescue(why: &str);
+
+    /// Whether a new version waits.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = updateReady)]
+    pub fn update_ready() -> bool;
+
+    /// Starts the waiting version.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn update();
+
+    /// Hears gravity; gives a function that stops.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn gravity(
+        felt: &Closure<dyn FnMut(f64, f64, f64)>,
+        refused: &Closure<dyn FnMut()>,
+    ) -> js_sys::Function;
+
+    /// Finds the position once, to two decimals.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn position(found: &JsValue, refused: &JsValue);
+
+    /// Keeps the screen on; gives a function that lets go.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = stayAwake)]
+    pub fn stay_awake() -> js_sys::Function;
+
+    /// Whether the reader writes 1,5.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = decimalComma)]
+    pub fn decimal_comma() -> bool;
+
+    /// Asks the worker; the callback hears the answer and whether more will come.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn ask(request: &JsValue, answered: &js_sys::Function) -> f64;
+}

@@ -1,0 +1,3 @@
+//! The places of the page.
+
+pub mod pocket;

@@ -1,0 +1,259 @@
+//! Keeping a station under a name, and the list of those kept: open, rename, delete, undo.
+
+use leptos::prelude::*;
+
+use crate::document::{DELETED_KEPT, Document, Draft, Kept};
+use crate::dom::{El, el, key};
+use crate::parts::words::{Word, how, said};
+use crate::platform;
+use crate::session::Session;
+use crate::text::fill;
+
+/// The key that keeps the station, with its name.
+pub fn keep(session: Session) -> El {
+    let name = RwSignal::new(String::new());
+    let said_name = RwSignal::new(None::<String>);
+    let opened = Memo::new(move |_| {
+        session.document.with(|d| {
+            let id = d.opened?;
+            d.kept
+                .iter()
+                .find(|kept| kept.id == id)
+                .map(|kept| kept.name.clone())
+        })
+    });
+    let fallback = move || {
+        let next = session.document.with(|d| d.kept.len() + 1).to_string();
+        fill(session.text().station_default, &[("n", &next)])
+    };
+    let chosen_name = move || {
+        let typed = name.get_untracked().trim().to_string();
+        if typed.is_empty() {
+            untrack(fallback)
+        } else {
+            typed
+        }
+    };
+    let keep_new = move || {
+        let kept_name = chosen_name();
+        session.document.update(|d| {
+            let id = d.fresh_id();
+            d.kept.push(Kept {
+                id,
+                name: kept_name.clone(),
+                draft: d.draft.clone(),
+            });
+            d.opened = Some(id);
+        });
+        name.set(String::new());
+        said_name.set(Some(kept_name));
+        platform::persist();
+    };
+    let keep_changes = move || {
+        session.document.update(|d| {
+            let (opened, draft) = (d.opened, d.draft.clone());
+            if let Some(kept) = d.kept.iter_mut().find(|kept| Some(kept.id) == opened) {
+                kept.draft = draft;
+            }
+        });
+        said_name.set(opened.get_untracked());
+    };
+    let new_station = move || {
+        session.document.update(|d| {
+            let (climate, month) = (d.draft.climate.clone(), d.draft.month);
+            d.draft = Draft {
+                climate,
+                month,
+                ..Draft::default()
+            };
+            d.opened = None;
+        });
+        said_name.set(None);
+        session.open.set(None);
+    };
+    let unchanged = move || {
+        session.document.with(|d| {
+            !d.kept
+                .iter()
+                .any(|kept| Some(kept.id) == d.opened && kept.draft != d.draft)
+        })
+    };
+    let changes_key = move || {
+        let name = opened.get()?;
+        Some(
+            key(keep_changes)
+                .class("main")
+                .property_when("disabled", unchanged)
+                .say(move || fill(session.text().keep_changes, &[("name", &name)])),
+        )
+    };
+    let keep_words = move || {
+        let text = session.text();
+        if opened.with(Option::is_some) {
+            text.keep_as_new
+        } else {
+            text.keep
+        }
+        .to_string()
+    };
+    let input = name_input(name)
+        .id("station-name")
+        .attr_of("placeholder", move || Some(fallback()));
+    let kept_line = move || {
+        said_name.get().map_or(String::new(), |name| {
+            fill(session.text().kept_as, &[("name", &name)])
+        })
+    };
+    el("section")
+        .class("keep")
+        .with_of(changes_key)
+        .with(
+            el("div")
+                .class("number-field")
+                .with(said(session, "label", |t| t.station_name).attr("for", "station-name"))
+                .with(input),
+        )
+        .with(
+            el("div")
+                .class("entry")
+                .with(key(keep_new).class("main").say(keep_words))
+                .with(key(new_station).word(session, |t| t.new_station)),
+        )
+        .with(el("p").class("note").attr("role", "status").say(kept_line))
+}
+
+fn name_input(name: RwSignal<String>) -> El {
+    el("input")
+        .attr("type", "text")
+        .attr("autocomplete", "off")
+        .attr("maxlength", "60")
+        .attr("enterkeyhint", "done")
+        .value_of(move || name.get())
+        .typed(move |text| name.set(text))
+}
+
+/// What is kept on this phone.
+pub fn list(session: Session) -> El {
+    let ids = Memo::new(move |_| {
+        session
+            .document
+            .with(|d| d.kept.iter().map(|k| k.id).collect::<Vec<_>>())
+    });
+    let gone = Memo::new(move |_| {
+        session
+            .document
+            .with(|d| d.deleted.last().map(|kept| kept.name.clone()))
+    });
+    let none = move || {
+        ids.with(Vec::is_empty)
+            .then(|| how(session, |t| t.kept_none))
+    };
+    let undo = move || {
+        let name = gone.get()?;
+        let words = move || fill(session.text().undo_delete, &[("name", &name)]);
+        Some(key(move || session.document.update(put_back)).say(words))
+    };
+    el("section")
+        .class("kept")
+        .with(said(session, "h2", |t| t.kept_stations))
+        .with_of(none)
+        .with(el("ul").with_each(move || ids.get(), move |id| item(session, id)))
+        .with_of(undo)
+}
+
+fn item(session: Session, id: u32) -> El {
+    let renaming = RwSignal::new(false);
+    let new_name = RwSignal::new(String::new());
+    let name = Memo::new(move |_| {
+        session.document.with(|d| {
+            let kept = d.kept.iter().find(|kept| kept.id == id);
+            kept.map(|kept| kept.name.clone()).unwrap_or_default()
+        })
+    });
+    let is_open = move || session.document.with(|d| d.opened == Some(id));
+    let open = move || {
+        session.document.update(|d| {
+            let draft = d
+                .kept
+                .iter()
+                .find(|kept| kept.id == id)
+                .map(|kept| kept.draft.clone());
+            if let Some(draft) = draft {
+                d.draft = draft;
+                d.opened = Some(id);
+            }
+        });
+        session.open.set(None);
+        if let Some(window) = web_sys::window() {
+            window.scroll_to_with_x_and_y(0.0, 0.0);
+        }
+    };
+    let start_rename = move || {
+        new_name.set(name.get_untracked());
+        renaming.set(true);
+    };
+    let finish_rename = move || {
+        let typed = new_name.get_untracked().trim().to_string();
+        if !typed.is_empty() {
+            session.document.update(|d| {
+                if let Some(kept) = d.kept.iter_mut().find(|kept| kept.id == id) {
+                    kept.name = typed;
+                }
+            });
+        }
+        renaming.set(false);
+    };
+    let rename_form = move || {
+        renaming.get().then(|| {
+            el("form")
+                .class("entry")
+                .on("submit", move |event| {
+                    event.prevent_default();
+                    finish_rename();
+                })
+                .with(name_input(new_name).label(session, |t| t.station_name))
+                .with(said(session, "button", |t| t.rename).attr("type", "submit"))
+        })
+    };
+    // Each key says for the ear which station it means.
+    let named = move |key: El, word: Word| {
+        let whose = el("span")
+            .class("unseen")
+            .say(move || format!(" {}", name.get()));
+        key.word(session, word).with(whose)
+    };
+    let delete_it = move || session.document.update(|d| delete(d, id));
+    el("li")
+        .class_when("current", is_open)
+        .with(el("span").class("kept-name").say(move || name.get()))
+        .with(
+            el("span")
+                .class("kept-keys")
+                .with(named(key(open), |t| t.open))
+                .with(named(key(start_rename), |t| t.rename))
+                .with(named(key(delete_it), |t| t.delete)),
+        )
+        .with_of(rename_form)
+}
+
+fn delete(document: &mut Document, id: u32) {
+    if let Some(place) = document.kept.iter().position(|kept| kept.id == id) {
+        let kept = document.kept.remove(place);
+        document.deleted.push(kept);
+        if document.deleted.len() > DELETED_KEPT {
+            document.deleted.remove(0);
+        }
+        if document.opened == Some(id) {
+            document.opened = None;
+        }
+    }
+}
+
+fn put_back(document: &mut Document) {
+    if let Some(kept) = document.deleted.pop() {
+        let place = document.kept.iter().position(|other| other.id > kept.id);
+        document
+            .kept
+            .insert(place.unwrap_or(document.kept.len()), kept);
+    }
+}

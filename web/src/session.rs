@@ -1,0 +1,257 @@
+//! What was entered, and what follows from it. One `Session` lives as long as the page.
+//!
+//! The document holds only what was typed and chosen; all else is derived. Effects write outward
+//! (storage, title, theme) and set nothing here.
+
+use leptos::prelude::*;
+
+use crate::document::{Document, Draft, Language, Theme, Typed};
+use crate::dom;
+use crate::field::Field;
+use crate::numbers;
+use crate::platform;
+use crate::station::{self, Outcome};
+use crate::text::{self, Text};
+use crate::units::System;
+
+/// A row of the page that can be open; one at a time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Row {
+    Soil,
+    Slope,
+    Rate,
+    Plants,
+    Water,
+    Uniformity,
+    Roots,
+    Depletion,
+    Rain,
+    Days,
+    Why,
+}
+
+/// Everything the parts of the page share.
+#[derive(Clone, Copy)]
+pub struct Session {
+    /// What is kept on the phone.
+    pub document: RwSignal<Document>,
+    /// The row that is open.
+    pub open: RwSignal<Option<Row>>,
+    /// Whether the last writing reached no store.
+    pub unsaved: RwSignal<bool>,
+    /// What was stored and could not be read, set aside.
+    pub set_aside: RwSignal<Option<String>>,
+    /// The reader writes a decimal comma.
+    pub comma: bool,
+    /// The phone's month, 1 to 12.
+    pub month: u32,
+    /// What follows from the draft, with the last good answer kept while an entry is not understood.
+    pub shown: Memo<Shown>,
+    words: Memo<Language>,
+    units: Memo<System>,
+}
+
+/// The answer on the page.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shown {
+    /// The last answer that could be worked out.
+    pub last: Option<Outcome>,
+    /// Whether it is older than what is entered now.
+    pub old: bool,
+    /// What is still missing or wrong.
+    pub lacking: station::Lacking,
+}
+
+impl Session {
+    /// Starts from the stored text, if there is one.
+    pub fn start(
+        stored: Option<String>,
+        browser_language: Language,
+        comma: bool,
+        month: u32,
+    ) -> Self {
+        let (document, set_aside) = match stored {
+            None => (Document::default(), None),
+            Some(text) => match Document::read(&text) {
+                Ok(document) => (document, None),
+                Err(_) => (Document::default(), Some(text)),
+            },
+        };
+        let document = RwSignal::new(document);
+        let draft = Memo::new(move |_| document.with(|d| d.draft.clone()));
+        let shown = Memo::new(move |before: Option<&Shown>| {
+            match draft.with(|draft| station::work_out(draft, month)) {
+                Ok(outcome) => Shown {
+                    last: Some(outcome),
+                    old: false,
+                    lacking: Default::default(),
+                },
+                Err(lacking) => {
+                    let last = match lacking.given() {
+                        true => before.and_then(|b| b.last.clone()),
+                        false => None,
+                    };
+                    Shown {
+                        old: last.is_some(),
+                        last,
+                        lacking,
+                    }
+                }
+            }
+        });
+        Self {
+            document,
+            open: RwSignal::new(None),
+            unsaved: RwSignal::new(false),
+            set_aside: RwSignal::new(set_aside),
+            comma,
+            month,
+            shown,
+            words: Memo::new(move |_| {
+                document
+                    .with(|d| d.prefs.language)
+                    .unwrap_or(browser_language)
+            }),
+            units: Memo::new(move |_| document.with(|d| d.prefs.units)),
+        }
+    }
+
+    /// The page's words now; tracked.
+    pub fn text(self) -> &'static Text {
+        text::text(self.words.get())
+    }
+
+    /// Units shown now; tracked.
+    pub fn units(self) -> System {
+        self.units.get()
+    }
+
+    /// Units shown now; for event handlers.
+    pub fn units_now(self) -> System {
+        self.units.get_untracked()
+    }
+
+    /// The language now; tracked.
+    pub fn language(self) -> Language {
+        self.words.get()
+    }
+
+    /// Reads something of the draft; tracked.
+    pub fn draft<T>(self, read: impl FnOnce(&Draft) -> T) -> T {
+        self.document.with(|d| read(&d.draft))
+    }
+
+    /// Reads something of the draft in an event handler.
+    pub fn draft_now<T>(self, read: impl FnOnce(&Draft) -> T) -> T {
+        self.document.with_untracked(|d| read(&d.draft))
+    }
+
+    /// Changes the draft.
+    pub fn change(self, change: impl FnOnce(&mut Draft)) {
+        self.document.update(|d| change(&mut d.draft));
+    }
+
+    /// Takes what was typed into a field, in the units shown.
+    pub fn type_number(self, field: Field, text: String) {
+        let units = self.units.get_untracked();
+        self.change(|draft| {
+            let typed = (!text.is_empty()).then_some(Typed { text, units });
+            draft.numbers.set(field, typed);
+        });
+    }
+
+    /// Puts a number found some other way into a field, as if typed in the units shown.
+    pub fn put_number(self, field: Field, inside: f64) {
+        let units = self.units.get_untracked();
+        let text = numbers::write(field.spec().kind.outward(inside, units), 3, self.comma);
+        self.type_number(field, text);
+    }
+
+    /// What a field shows: what was typed when the units are those it was typed in, else converted.
+    pub fn field_text(self, field: Field) -> String {
+        let units = self.units();
+        self.draft(|draft| draft.numbers.get(field).cloned())
+            .map_or_else(String::new, |typed| {
+                let kind = field.spec().kind;
+                if typed.units == units || kind.sign(typed.units) == kind.sign(units) {
+                    return typed.text;
+                }
+                match numbers::read(&typed.text) {
+                    Ok(number) => {
+                        let inside = kind.inward(number, typed.units);
+                        numbers::write(kind.outward(inside, units), 3, self.comma)
+                    }
+                    Err(_) => typed.text,
+                }
+            })
+    }
+
+    /// Opens a row, or closes it when it is the open one.
+    pub fn toggle(self, row: Row) {
+        self.open
+            .update(|open| *open = if *open == Some(row) { None } else { Some(row) });
+    }
+
+    /// Sets a preference.
+    pub fn set_language(self, language: Language) {
+        self.document.update(|d| d.prefs.language = Some(language));
+    }
+
+    /// The next look after the one in force.
+    pub fn turn_theme(self) {
+        self.document.update(|d| {
+            d.prefs.theme = match d.prefs.theme {
+                None => Some(Theme::Sun),
+                Some(Theme::Sun) => Some(Theme::Light),
+                Some(Theme::Light) => Some(Theme::Dark),
+                Some(Theme::Dark) => None,
+            };
+        });
+    }
+
+    /// Writes outward from now on: storage, theme, language.
+    pub fn keep_writing(self) {
+        let document = self.document;
+        if let Some(text) = self.set_aside.get_untracked() {
+            platform::save("set-aside", &text);
+        }
+        let mut first = true;
+        dom::follow(move || {
+            let text = document.with(Document::write);
+            if !std::mem::take(&mut first) {
+                platform::save("page", &text);
+            }
+        });
+        let theme = Memo::new(move |_| document.with(|d| d.prefs.theme));
+        dom::follow(move || {
+            platform::theme(match theme.get() {
+                None => "",
+                Some(Theme::Light) => "light",
+                Some(Theme::Dark) => "dark",
+                Some(Theme::Sun) => "sun",
+            });
+        });
+        dom::follow(move || {
+            let code = match self.language() {
+                Language::En => "en",
+                Language::Es => "es",
+            };
+            if let Some(root) = dom::document().document_element() {
+                let _ = root.set_attribute("lang", code);
+            }
+        });
+        let unsaved = self.unsaved;
+        window_event_listener_untyped("drycurb-unsaved", move |_| unsaved.set(true)).forget_it();
+    }
+}
+
+/// A listener that lives as long as the page.
+trait ForgetIt {
+    fn forget_it(self);
+}
+
+impl ForgetIt for WindowListenerHandle {
+    fn forget_it(self) {
+        std::mem::forget(self);
+    }
+}

@@ -1,0 +1,39 @@
+//! The worker's side: answers the JSON door's questions off the main thread.
+//!
+//! A message is `{turn, request}`; the answer is `{turn, answer}`, where request and answer are what
+//! `drycurb_core::lines` speaks, as plain objects.
+
+use drycurb_core::lines::{WORKER_ASKS, answer_among};
+use serde::Serialize;
+use serde_json::{Value, json};
+use wasm_bindgen::prelude::*;
+use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
+
+/// Takes messages from now on.
+pub fn serve(scope: DedicatedWorkerGlobalScope) {
+    let here = scope.clone();
+    let hear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
+        let reply = answer(event.data());
+        if let Err(why) = here.post_message(&reply) {
+            wasm_bindgen::throw_val(why);
+        }
+    });
+    scope.set_onmessage(Some(hear.as_ref().unchecked_ref()));
+    hear.forget();
+}
+
+/// One message in, one message out.
+fn answer(message: JsValue) -> JsValue {
+    let message: Value = serde_wasm_bindgen::from_value(message).unwrap_or(Value::Null);
+    let reply = json!({
+        "turn": message["turn"],
+        "answer": answer_among(WORKER_ASKS, &message["request"]),
+    });
+    to_js(&reply)
+}
+
+/// A JSON value as plain objects and arrays.
+pub fn to_js(value: &Value) -> JsValue {
+    let plain = serde_wasm_bindgen::Serializer::json_compatible();
+    value.serialize(&plain).unwrap_or(JsValue::NULL)
+}

@@ -1,0 +1,245 @@
+// What the page needs from the browser and Rust reaches more dearly: storage, the offline worker, the rescue page,
+// sensors. Plain functions under `drycurb`; no sentence and no arithmetic about water lives here.
+(() => {
+  'use strict';
+  const drycurb = {};
+  window.drycurb = drycurb;
+
+  // ---- Storage: localStorage at once, IndexedDB for good. The newer of the two is read back. ----
+  const PREFIX = 'drycurb.';
+  const revisions = {};
+  let database = null;
+
+  const openDatabase = () => {
+    database ??= new Promise((resolve, reject) => {
+      const late = setTimeout(() => reject(new Error('the store did not open')), 3000);
+      const request = indexedDB.open('drycurb', 1);
+      request.onupgradeneeded = () => request.result.createObjectStore('records');
+      request.onerror = () => reject(request.error);
+      request.onblocked = () => reject(new Error('another window holds the store'));
+      request.onsuccess = () => {
+        clearTimeout(late);
+        const db = request.result;
+        db.onversionchange = () => db.close();
+        db.onclose = () => { database = null; };
+        resolve(db);
+      };
+    }).catch((why) => { database = null; throw why; });
+    return database;
+  };
+  const inDatabase = async (mode, act) => {
+    for (let attempt = 0; ; attempt += 1) {
+      try {
+        const db = await openDatabase();
+        return await new Promise((resolve, reject) => {
+          const transaction = db.transaction('records', mode, { durability: 'strict' });
+          const request = act(transaction.objectStore('records'));
+          transaction.oncomplete = () => resolve(request.result);
+          transaction.onabort = () => reject(transaction.error);
+          transaction.onerror = () => reject(transaction.error);
+        });
+      } catch (why) {
+        // A phone that slept may hand back a dead handle, which never recovers: open a new one, once.
+        database = null;
+        if (attempt > 0) throw why;
+      }
+    }
+  };
+  // A record is its revision, a line end, and the text.
+  const split = (record) => {
+    if (typeof record !== 'string') return { revision: -1, text: null };
+    const end = record.indexOf('\n');
+    return { revision: Number(record.slice(0, end)) || 0, text: record.slice(end + 1) };
+  };
+  const fromLocal = (key) => {
+    try { return split(localStorage.getItem(PREFIX + key)); } catch { return split(null); }
+  };
+  drycurb.load = async (key) => {
+    const near = fromLocal(key);
+    let far = split(null);
+    try { far = split(await inDatabase('readonly', (records) => records.get(key))); } catch { /* near stands */ }
+    const newer = far.revision > near.revision ? far : near;
+    revisions[key] = Math.max(newer.revision, 0);
+    return newer.text;
+  };
+  // Written at once to the quick store, and a moment later for good; an event tells when neither holds it.
+  const pending = new Map();
+  let flushing = 0;
+  const flush = async () => {
+    clearTimeout(flushing);
+    flushing = 0;
+    const batch = [...pending];
+    pending.clear();
+    for (const [key, { record, held }] of batch) {
+      try {
+        await inDatabase('readwrite', (records) => records.put(record, key));
+        document.documentElement.dataset.saved = record.slice(0, record.indexOf('\n'));
+      } catch {
+        if (!held) dispatchEvent(new CustomEvent('drycurb-unsaved'));
+      }
+    }
+  };
+  drycurb.save = (key, text) => {
+    const revision = (revisions[key] ?? 0) + 1;
+    revisions[key] = revision;
+    const record = `${revision}\n${text}`;
+    let held = false;
+    try {
+      localStorage.setItem(PREFIX + key, record);
+      held = localStorage.getItem(PREFIX + key) === record;
+    } catch { /* full or forbidden: the database may still hold it */ }
+    pending.set(key, { record, held });
+    flushing ||= setTimeout(flush, 300);
+  };
+  addEventListener('pagehide', flush);
+  document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'hidden') flush(); });
+  // Asks the browser not to evict what is stored; it may refuse, and the page works all the same.
+  drycurb.persist = () => { navigator.storage?.persist?.().catch(() => {}); };
+  drycurb.theme = (theme) => {
+    if (theme) document.documentElement.dataset.theme = theme; else delete document.documentElement.dataset.theme;
+    try { localStorage.setItem('drycurb-theme', theme); } catch { /* it is also in the document */ }
+  };
+
+  // ---- Rescue: shown when the page cannot go on. Works without WebAssembly. ----
+  const allData = async () => {
+    const out = {};
+    try {
+      for (let i = 0; i < localStorage.length; i += 1) {
+        const key = localStorage.key(i);
+        if (key.startsWith(PREFIX)) out[key.slice(PREFIX.length)] = split(localStorage.getItem(key)).text;
+      }
+    } catch { /* nothing near */ }
+    try {
+      const keys = await inDatabase('readonly', (records) => records.getAllKeys());
+      for (const key of keys) {
+        out[key] ??= split(await inDatabase('readonly', (records) => records.get(key))).text;
+      }
+    } catch { /* nothing far */ }
+    return JSON.stringify(out, null, 1);
+  };
+  let rescued = false;
+  drycurb.rescue = (why) => {
+    if (rescued) return;
+    rescued = true;
+    const show = async () => {
+      document.getElementById('app').hidden = true;
+      document.getElementById('rescue').hidden = false;
+      document.getElementById('rescue-why').textContent = String(why);
+      const data = document.getElementById('rescue-data');
+      data.value = await allData();
+      document.getElementById('rescue-copy').onclick = () => {
+        data.select();
+        navigator.clipboard?.writeText(data.value).catch(() => document.execCommand('copy'));
+      };
+      document.getElementById('rescue-reload').onclick = () => location.reload();
+      document.querySelector('#rescue h1').scrollIntoView();
+    };
+    if (document.readyState === 'loading') addEventListener('DOMContentLoaded', show); else show();
+  };
+
+  // ---- Offline worker. A waiting version is used at a cold start or when asked for, never in the middle. ----
+  let waiting = null;
+  let reloading = false;
+  const offer = (worker) => {
+    waiting = worker;
+    dispatchEvent(new CustomEvent('drycurb-update'));
+  };
+  drycurb.updateReady = () => waiting !== null;
+  drycurb.update = () => {
+    if (!waiting) return;
+    navigator.serviceWorker.addEventListener('controllerchange', () => {
+      if (reloading) return;
+      reloading = true;
+      location.reload();
+    });
+    waiting.postMessage('take over');
+    setTimeout(() => { if (!reloading) { reloading = true; location.reload(); } }, 5000);
+  };
+  if ('serviceWorker' in navigator) {
+    addEventListener('load', async () => {
+      try {
+        const registration = await navigator.serviceWorker.register('sw.js', { updateViaCache: 'none' });
+        if (registration.waiting && navigator.serviceWorker.controller) offer(registration.waiting);
+        registration.addEventListener('updatefound', () => {
+          const fresh = registration.installing;
+          fresh?.addEventListener('statechange', () => {
+            if (fresh.state === 'installed' && navigator.serviceWorker.controller) offer(fresh);
+          });
+        });
+        await navigator.serviceWorker.ready;
+        document.documentElement.dataset.offline = 'ready';
+        document.addEventListener('visibilitychange', () => {
+          if (document.visibilityState === 'visible') registration.update().catch(() => {});
+        });
+      } catch { /* no offline copy here (private window, old browser); the page itself works */ }
+    });
+  }
+
+  // ---- Sensors ----
+  // Calls back with x, y, z of gravity in m/s² as the phone feels it; gives a function that stops.
+  drycurb.gravity = (callback, refused) => {
+    let live = true;
+    const hear = (event) => {
+      const g = event.accelerationIncludingGravity;
+      if (live && g && g.x !== null && g.y !== null && g.z !== null) callback(g.x, g.y, g.z);
+    };
+    const listen = () => { if (live) addEventListener('devicemotion', hear); };
+    const motion = window.DeviceMotionEvent;
+    if (!motion) refused();
+    else if (typeof motion.requestPermission === 'function') {
+      motion.requestPermission().then((answer) => (answer === 'granted' ? listen() : refused()), refused);
+    } else listen();
+    return () => { live = false; removeEventListener('devicemotion', hear); };
+  };
+  // Position, rounded to two decimals (about a kilometre): enough for a climate, and no more than that.
+  drycurb.position = (found, refused) => {
+    if (!navigator.geolocation) { refused(); return; }
+    navigator.geolocation.getCurrentPosition(
+      ({ coords }) => found(Math.round(coords.latitude * 100) / 100, Math.round(coords.longitude * 100) / 100),
+      refused,
+      { enableHighAccuracy: false, timeout: 60000, maximumAge: 600000 },
+    );
+  };
+  // Keeps the screen on while something is timed; gives a function that lets go.
+  drycurb.stayAwake = () => {
+    let lock = null;
+    let live = true;
+    const ask = () => {
+      if (live && document.visibilityState === 'visible') {
+        navigator.wakeLock?.request('screen').then((held) => { lock = held; if (!live) held.release(); }, () => {});
+      }
+    };
+    document.addEventListener('visibilitychange', ask);
+    ask();
+    return () => { live = false; document.removeEventListener('visibilitychange', ask); lock?.release(); };
+  };
+  drycurb.decimalComma = () => (1.5).toLocaleString(navigator.language).includes(',');
+
+  // ---- Heavy work: one worker, started when first asked. Calls back once per answer. ----
+  let worker = null;
+  let turn = 0;
+  const open = new Map();
+  drycurb.ask = (request, answered) => {
+    if (!worker) {
+      worker = new Worker('worker.js', { type: 'module' });
+      worker.onmessage = ({ data }) => {
+        const answer = open.get(data.turn);
+        if (!data.more) open.delete(data.turn);
+        answer?.(data.answer, Boolean(data.more));
+      };
+      worker.onerror = () => { drycurb.stopAsking(); };
+    }
+    turn += 1;
+    open.set(turn, answered);
+    worker.postMessage({ turn, request });
+    return turn;
+  };
+  // Ends whatever the worker is doing; what was asked and not answered stays unanswered.
+  drycurb.stopAsking = () => { worker?.terminate(); worker = null; open.clear(); };
+
+  // ---- Before the first paint: the theme last chosen ----
+  try {
+    const theme = localStorage.getItem('drycurb-theme');
+    if (theme) document.documentElement.dataset.theme = theme;
+  } catch { /* the system's theme stands */ }
+})();

@@ -1,0 +1,47 @@
+// Keeps the whole page on the phone. One cache a version, filled completely before it is used; what is in it never
+// mixes with another version. The list and the version are written by the build from the files themselves.
+const VERSION = '__VERSION__';
+const FILES = __FILES__; // path -> SHA-256, base64
+const CACHE = `drycurb-${VERSION}`;
+
+const digest = async (body) => {
+  const bytes = new Uint8Array(await crypto.subtle.digest('SHA-256', body));
+  return btoa(String.fromCharCode(...bytes));
+};
+
+const fill = async () => {
+  const cache = await caches.open(CACHE);
+  await Promise.all(Object.entries(FILES).map(async ([path, expected]) => {
+    const response = await fetch(path, { cache: 'reload' });
+    if (!response.ok) throw new Error(`${path}: ${response.status}`);
+    const body = await response.clone().arrayBuffer();
+    if (await digest(body) !== expected) throw new Error(`${path}: not the file of this version`);
+    await cache.put(path, response);
+  }));
+};
+
+self.addEventListener('install', (event) => event.waitUntil(fill().catch(async (why) => {
+  await caches.delete(CACHE);
+  throw why;
+})));
+
+self.addEventListener('activate', (event) => event.waitUntil((async () => {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith('drycurb-') && name !== CACHE)
+    .map((name) => caches.delete(name)));
+  await self.clients.claim();
+})()));
+
+self.addEventListener('message', (event) => {
+  if (event.data === 'take over') self.skipWaiting();
+});
+
+self.addEventListener('fetch', (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== 'GET' || url.origin !== self.location.origin) return;
+  event.respondWith((async () => {
+    const cache = await caches.open(CACHE);
+    const wanted = event.request.mode === 'navigate' ? 'index.html' : event.request;
+    return (await cache.match(wanted, { ignoreSearch: true })) ?? fetch(event.request);
+  })());
+});
