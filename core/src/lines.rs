@@ -18,6 +18,8 @@ mod supply;
 
 mod night;
 
+mod program;
+
 mod replay;
 
 mod keyed;
@@ -47,6 +49,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("cans", rate::ask_cans),
     ("station", station::ask_station),
     ("night", night::night),
+    ("program", program::ask),
     ("replay", replay::ask),
     ("keyed", keyed::ask),
     ("pipe", supply::pipe),

@@ -32,6 +32,7 @@ pub const ASKS: &[&str] = &[
     "leaching",
     "repair",
     "night",
+    "program",
     "replay",
     "keyed",
     "rain",
@@ -88,6 +89,7 @@ pub fn request(ask: &str, choices: &mut Choices) -> Value {
         "leaching" => make.leaching(),
         "repair" => make.repair(),
         "night" => make.night(),
+        "program" => make.program(),
         "keyed" => make.keyed(),
         other => panic!("no requests are made for {other}"),
     }
@@ -582,6 +584,31 @@ impl Make<'_> {
             fields.insert("price_thousandths_per_m3".into(), json!(2345));
         }
         self.fields = fields.clone();
+    }
+
+    fn program(&mut self) {
+        self.night();
+        self.put("effort", json!(3000));
+        self.put("free_effort", json!(1000));
+        let mut inner = Make {
+            choices: &mut *self.choices,
+            fields: Map::new(),
+        };
+        inner.maybe_word("soak_style", &["wait", "fill", "none"]);
+        if inner.choices.once_in(2) {
+            inner.whole("programs", 1, 12);
+            inner.whole("starts", 1, 8);
+        }
+        if inner.choices.once_in(2) {
+            inner.whole("shortest_step_seconds", 0, 240);
+            inner.whole("gap_seconds", 0, 60);
+            inner.whole("valves_at_once", 1, 4);
+        }
+        if inner.choices.once_in(2) {
+            inner.put("sharing", json!(true));
+        }
+        let controller = Value::Object(inner.fields);
+        self.put("controller", controller);
     }
 
     fn night(&mut self) {

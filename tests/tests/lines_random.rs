@@ -14,6 +14,7 @@ use serde_json::Value;
 /// Asks that take long are put less often: one in so many of the turns that fall on them.
 const RARE: &[(&str, u32)] = &[
     ("night", 50),
+    ("program", 50),
     ("keyed", 50),
     ("replay", 50),
     ("cycle", 4),
@@ -62,6 +63,7 @@ const NULL: &[(&str, &[&str])] = &[
     ("repair", &["months_to_pay"]),
     ("replay", &["program", "station", "at"]),
     ("keyed", KEYED_NULL),
+    ("program", &["station", "second"]),
 ];
 
 const KEYED_NULL: &[&str] = &[
@@ -114,6 +116,7 @@ fn bounds(key: &str) -> Option<(f64, f64)> {
         "percent" => (0.0, 300.0),
         "stress_days" => (0.0, 366.0),
         "over_mm" => (-300.0, f64::MAX),
+        "later_seconds" => (-4e7, 4e7),
         "runoff_share" => (0.0, 1.0),
         "surplus_mm_per_day" => (-120.0, 360.0),
         "left_kpa" | "rise_kpa" | "net_radiation_mj_per_m2" | "soil_heat_mj_per_m2" => {

@@ -1,0 +1,114 @@
+//! `program`: a night as programs that can be keyed.
+//!
+//! Takes the fields of `night`, `controller` (see [`Controller`]) and `free_effort`, the work for the plan that the
+//! programs are compared with. Gives `programs` in the shape that `replay` takes, and what their replay shows.
+
+use serde_json::{Value, json};
+
+use super::night::read_site;
+use super::{Answer, Fields, whole};
+use crate::night::{MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site};
+use crate::program::{Controller, Keyed, MOST_PROGRAMS, MOST_SHORTEST_SECONDS, key};
+use crate::replay::SoakStyle;
+
+/// Work for one answer when the request says nothing: a second or two.
+const DEFAULT_EFFORT: u32 = 40_000_000;
+/// Work for the free plan when the request says nothing.
+const DEFAULT_FREE_EFFORT: u32 = 10_000_000;
+/// Most work for one answer.
+const MOST_EFFORT: u32 = 4_000_000_000;
+
+/// Answers `program`.
+pub(super) fn ask(mut fields: Fields) -> Answer {
+    let effort = fields.defaulted("effort", DEFAULT_EFFORT, whole(0, MOST_EFFORT));
+    let free_effort = fields.defaulted("free_effort", DEFAULT_FREE_EFFORT, whole(0, MOST_EFFORT));
+    let seed = fields.defaulted("seed", 1, whole(0, u32::MAX));
+    if fields.value("controller").is_none() {
+        fields.assume("controller");
+    }
+    let controller = fields.optional_object("controller", controller);
+    let controller = controller.unwrap_or_default();
+    let site = read_site(&mut fields);
+    let assumed = fields.finish()?;
+    let site = site?;
+    let mut planner = Planner::new(&site, u64::from(seed));
+    planner.step(u64::from(free_effort));
+    let free = planner.best();
+    let keyed = key(&site, &controller, free, u64::from(seed), u64::from(effort));
+    let mut answer = write(&site, &keyed);
+    answer["free_finish_second"] = free.finish_second.into();
+    answer["bound_second"] = planner.bound_second().into();
+    answer["assumed"] = assumed.into();
+    Ok(answer)
+}
+
+fn controller(fields: &mut Fields) -> Controller {
+    let usual = Controller::default();
+    if fields.value("soak_style").is_none() {
+        fields.assume("soak_style");
+    }
+    let style = fields.optional_word("soak_style", SoakStyle::WORDS, &SoakStyle::ALL);
+    Controller {
+        programs: fields.defaulted("programs", usual.programs, whole(1, MOST_PROGRAMS)),
+        starts: fields.defaulted("starts", usual.starts, whole(1, 8)),
+        shortest_step_seconds: fields.defaulted(
+            "shortest_step_seconds",
+            usual.shortest_step_seconds,
+            whole(0, MOST_SHORTEST_SECONDS),
+        ),
+        soak_style: style.unwrap_or(usual.soak_style),
+        sharing: fields.defaulted_flag("sharing", usual.sharing),
+        gap_seconds: fields.optional("gap_seconds", whole(0, MOST_GAP_SECONDS)),
+        valves_at_once: fields.optional("valves_at_once", whole(1, MOST_STATIONS as u32)),
+    }
+}
+
+fn write(site: &Site, keyed: &Keyed) -> Value {
+    let name = |station: usize| site.stations()[station].id.as_str();
+    let programs = keyed.programs.iter().map(|program| {
+        let starts: Vec<String> = program.starts.iter().map(ToString::to_string).collect();
+        let steps = program.steps.iter();
+        let steps = steps.map(|step| json!({ "stations": step.stations, "seconds": step.seconds }));
+        json!({
+            "id": program.id,
+            "starts": starts,
+            "sharing": program.sharing,
+            "steps": steps.collect::<Vec<Value>>(),
+        })
+    });
+    let runs = keyed.runs.iter().map(|run| {
+        json!({
+            "station": name(run.station),
+            "start_second": run.start_second,
+            "seconds": run.seconds,
+        })
+    });
+    let left = keyed
+        .left
+        .iter()
+        .map(|left| json!({ "station": name(left.station), "reason": left.reason.word() }));
+    let broken = keyed.broken.iter().map(|broken| {
+        json!({
+            "rule": broken.rule,
+            "station": broken.station.map(name),
+            "second": broken.second,
+        })
+    });
+    let style = SoakStyle::ALL
+        .iter()
+        .position(|style| *style == keyed.soak_style);
+    json!({
+        "programs": programs.collect::<Vec<Value>>(),
+        "soak_style": style.map(|place| SoakStyle::WORDS[place]),
+        "gap_seconds": keyed.gap_seconds,
+        "runs": runs.collect::<Vec<Value>>(),
+        "finish_second": keyed.finish_second,
+        "later_seconds": keyed.later_seconds,
+        "entries": keyed.entries,
+        "holds_to_percent": keyed.holds_to_percent,
+        "holds_from_percent": keyed.holds_from_percent,
+        "starts_hold_to_percent": keyed.starts_hold_to_percent,
+        "unkeyed": left.collect::<Vec<Value>>(),
+        "broken": broken.collect::<Vec<Value>>(),
+    })
+}

@@ -1,0 +1,232 @@
+//! Finished programs against the rules of the night, by what a controller does with them.
+
+use super::{Controller, Keyed};
+use crate::calendar::Date;
+use crate::night::legal::{Breach, breaches};
+use crate::night::{Plan, Reason, Run, Site, Unserved};
+use crate::replay::{Entered, Kind, Replay, Request, Station, Supply, replay};
+
+/// A rule that the replay of the programs breaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Broken {
+    /// Its word.
+    pub rule: &'static str,
+    /// The station, where there is one.
+    pub station: Option<usize>,
+    /// From this second of the window, where there is one.
+    pub second: Option<u32>,
+}
+
+impl Broken {
+    pub(super) const fn plain(rule: &'static str) -> Self {
+        Self {
+            rule,
+            station: None,
+            second: None,
+        }
+    }
+
+    fn of(breach: Breach) -> Option<Self> {
+        let (rule, station, second) = match breach {
+            // Programs split in their own way; see `minutes`.
+            Breach::Split { .. } => return None,
+            Breach::Malformed => ("malformed", None, None),
+            Breach::Soak { station } => ("soak", Some(station), None),
+            Breach::OwnWindow { station } => ("own_window", Some(station), None),
+            Breach::Capacity { second, .. } => ("capacity", None, Some(second)),
+            Breach::LeastFlow { second, .. } => ("least_flow", None, Some(second)),
+            Breach::OpenAtOnce { second } => ("open_at_once", None, Some(second)),
+            Breach::Lanes { second, .. } => ("lanes", None, Some(second)),
+            Breach::Apart { station, .. } => ("apart", Some(station), None),
+        };
+        Some(Self {
+            rule,
+            station,
+            second,
+        })
+    }
+}
+
+/// The programs as a question to the replay.
+fn request(site: &Site, keyed: &Keyed, percent: u32) -> Option<Request> {
+    let stations = site.stations().iter().map(|station| Station {
+        id: station.id.clone(),
+        flow: Some(station.flow),
+        longest_run_minutes: station.longest_run_minutes,
+        soak_minutes: Some(station.soak_minutes),
+        supply: station.supply.clone(),
+    });
+    let supplies = site.supplies().iter().map(|supply| Supply {
+        id: supply.id.clone(),
+        capacity: supply.capacity,
+    });
+    let mut programs = keyed.programs.clone();
+    for program in &mut programs {
+        program.adjust_percent = percent;
+    }
+    let entered = Entered {
+        from: Date::EPOCH.at(site.window_start()),
+        hours: 24,
+        gap_seconds: keyed.gap_seconds,
+        soak_style: keyed.soak_style,
+        clock_changes: Vec::new(),
+        closed: Default::default(),
+        window: None,
+        supplies: supplies.collect(),
+        stations: stations.collect(),
+        programs,
+    };
+    Request::new(entered).ok()
+}
+
+/// Whether every start of every program opens its first step at that very second.
+fn starts_hold(site: &Site, keyed: &Keyed, replay: &Replay) -> bool {
+    let window = site.window_start().to_minute_of_day();
+    let while_running = |kind: &Kind| matches!(kind, Kind::StartWhileRunning);
+    let held = |(place, program): (usize, &crate::replay::Program)| {
+        program.starts.iter().all(|start| {
+            let minute = (start.to_minute_of_day() + 1_440 - window) % 1_440;
+            let second = i64::from(minute) * 60;
+            let mut runs = replay.runs.iter();
+            runs.any(|run| run.program == place && run.step == 0 && run.start_second == second)
+        })
+    };
+    keyed.programs.iter().enumerate().all(held)
+        && !replay
+            .findings
+            .iter()
+            .any(|finding| while_running(&finding.kind))
+}
+
+fn plan(keyed: &Keyed, replay: &Replay) -> Plan {
+    let runs = replay.runs.iter().map(|run| Run {
+        start_second: run.start_second.clamp(0, i64::from(u32::MAX / 2)) as u32,
+        seconds: run.seconds,
+        station: run.station,
+    });
+    let unserved = keyed.left.iter().map(|left| Unserved {
+        station: left.station,
+        minutes: 0,
+        reason: Reason::NoPlaceFound,
+    });
+    let runs: Vec<Run> = runs.collect();
+    Plan {
+        finish_second: runs.iter().map(Run::end_second).max().unwrap_or(0),
+        runs,
+        unserved: unserved.collect(),
+    }
+}
+
+/// Everything that the replay breaks, minutes apart.
+fn rules(site: &Site, keyed: &Keyed, replay: &Replay, plan: &Plan) -> Vec<Broken> {
+    let mut broken: Vec<Broken> = breaches(site, plan)
+        .into_iter()
+        .filter_map(Broken::of)
+        .collect();
+    for finding in &replay.findings {
+        if !matches!(finding.kind, Kind::NeverWaters | Kind::NoSteps) {
+            broken.push(Broken {
+                rule: finding.kind.word(),
+                station: finding.station,
+                second: finding.second.map(|second| second.max(0) as u32),
+            });
+        }
+    }
+    if broken.is_empty() && !starts_hold(site, keyed, replay) {
+        broken.push(Broken::plain("start_meets_running"));
+    }
+    broken
+}
+
+/// Whether every station that is keyed gets its minutes, and at most 2 more in each pass.
+fn minutes(site: &Site, keyed: &mut Keyed) {
+    for (station, entered) in site.stations().iter().enumerate() {
+        let runs = keyed.runs.iter().filter(|run| run.station == station);
+        let given: u32 = runs.map(|run| run.seconds).sum();
+        let mut passes = 0;
+        for program in &keyed.programs {
+            for step in &program.steps {
+                let named = step.stations.contains(&entered.id);
+                passes += if named {
+                    program.starts.len() as u32
+                } else {
+                    0
+                };
+            }
+        }
+        let need = if keyed.left.iter().any(|left| left.station == station) {
+            0
+        } else {
+            entered.run_minutes * 60
+        };
+        if given < need || given > need + passes * 120 * u32::from(need > 0) {
+            keyed.broken.push(Broken {
+                rule: "minutes",
+                station: Some(station),
+                second: None,
+            });
+        }
+    }
+}
+
+/// Replays the programs and writes down what that shows.
+pub(super) fn check(site: &Site, controller: &Controller, keyed: &mut Keyed) {
+    let mut draft = site.draft().clone();
+    if let Some(most) = controller.valves_at_once {
+        draft.open_at_once = Some(draft.open_at_once.map_or(most, |open| open.min(most)));
+    }
+    let tighter = Site::check(draft);
+    let (Ok(site), Some(asked)) = (tighter.as_ref(), request(site, keyed, 100)) else {
+        keyed.broken.push(Broken::plain("cannot_be_replayed"));
+        return;
+    };
+    let played = replay(&asked);
+    let seen = plan(keyed, &played);
+    keyed.broken = rules(site, keyed, &played, &seen);
+    keyed.finish_second = seen.finish_second;
+    keyed.runs = seen.runs;
+    minutes(site, keyed);
+    let short = controller.shortest_step_seconds;
+    let mut steps = keyed.programs.iter().flat_map(|program| &program.steps);
+    if steps.any(|step| step.seconds < short || step.seconds % 60 != 0) {
+        keyed.broken.push(Broken::plain("step_length"));
+    }
+    let starts = keyed.programs.iter().map(|program| program.starts.len());
+    let most = starts.max().unwrap_or(0);
+    if keyed.programs.len() > controller.programs as usize || most > controller.starts as usize {
+        keyed.broken.push(Broken::plain("too_many_to_key"));
+    }
+    if keyed.broken.is_empty() {
+        percents(site, keyed);
+    }
+}
+
+/// Up and down to which adjustment the rules hold, percent by percent.
+fn percents(site: &Site, keyed: &mut Keyed) {
+    let (mut starts, mut all) = (true, true);
+    for percent in 101..=300 {
+        let Some(asked) = request(site, keyed, percent) else {
+            break;
+        };
+        let played = replay(&asked);
+        all = all && rules(site, keyed, &played, &plan(keyed, &played)).is_empty();
+        starts = starts && starts_hold(site, keyed, &played);
+        if all {
+            keyed.holds_to_percent = percent;
+        }
+        if !starts {
+            break;
+        }
+        keyed.starts_hold_to_percent = percent;
+    }
+    for percent in (1..100).rev() {
+        let Some(asked) = request(site, keyed, percent) else {
+            break;
+        };
+        let played = replay(&asked);
+        if !rules(site, keyed, &played, &plan(keyed, &played)).is_empty() {
+            break;
+        }
+        keyed.holds_from_percent = percent;
+    }
+}

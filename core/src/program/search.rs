@@ -1,0 +1,493 @@
+//! The search: which station in which program and step, how many passes, and when each starts.
+//!
+//! A draft is changed a little at random and placed again; a worse one is kept now and then, ever more seldom. The
+//! same question and work give the same programs on every machine.
+
+use std::rc::Rc;
+
+use super::block::{Block, Item, Maker, Piece};
+use super::timeline::Timeline;
+
+/// Passes of one block at times of their own.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Member {
+    pub passes: u32,
+    /// Moves it forward in the order of placing, seconds.
+    bias: i32,
+    pub items: Vec<Item>,
+    pub block: Option<Rc<Block>>,
+}
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Programs {
+    pub pieces: Vec<Piece>,
+    pub members: Vec<Member>,
+}
+
+/// What a draft is worth; less is better.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Worth {
+    /// Seconds by which rules are broken.
+    pub broken: u32,
+    pub finish: u32,
+    pub entries: u32,
+}
+
+/// A second past which no start can be keyed.
+const DAY: u32 = 86_400;
+/// Pieces of one station.
+const MOST_PIECES: usize = 4;
+
+pub(super) struct Search<'a> {
+    pub maker: Maker<'a>,
+    timeline: Timeline,
+    /// By station: where it is open.
+    spans: Vec<Vec<(u32, u32)>>,
+    state: u64,
+    pub work: u64,
+    /// By program of the draft placed last: its starts.
+    pub starts: Vec<Vec<u32>>,
+    /// A station for whose sake the draft placed last breaks a rule.
+    pub blamed: Option<usize>,
+    /// The sum of the ends of the programs placed last.
+    ends: u64,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(maker: Maker<'a>, seed: u64) -> Self {
+        Self {
+            maker,
+            timeline: Timeline::new(maker.demands),
+            spans: vec![Vec::new(); maker.site.stations().len()],
+            state: seed ^ 0x9e37_79b9_7f4a_7c15,
+            work: 0,
+            starts: Vec::new(),
+            blamed: None,
+            ends: 0,
+        }
+    }
+
+    fn below(&mut self, end: usize) -> usize {
+        self.state = self
+            .state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        let high = self.state >> 33;
+        ((high * end as u64) >> 31) as usize
+    }
+
+    /// Places all passes, those with the longest way to go first, each as early as it can.
+    pub fn place(&mut self, programs: &Programs) -> Worth {
+        self.timeline.clear();
+        self.spans.iter_mut().for_each(Vec::clear);
+        self.starts.resize(programs.members.len(), Vec::new());
+        self.starts.iter_mut().for_each(Vec::clear);
+        self.blamed = None;
+        self.ends = 0;
+        let mut worth = Worth {
+            broken: 0,
+            finish: 0,
+            entries: 0,
+        };
+        loop {
+            let mut first: Option<(i64, usize)> = None;
+            for (at, member) in programs.members.iter().enumerate() {
+                let left = member.passes as usize - self.starts[at].len();
+                if let Some(block) = member.block.as_ref().filter(|_| left > 0) {
+                    let way = u64::from(block.spacing) * (left as u64 - 1);
+                    let way = way as i64 + i64::from(block.seconds) + i64::from(member.bias);
+                    if first.is_none_or(|(most, _)| way > most) {
+                        first = Some((way, at));
+                    }
+                }
+            }
+            let Some((_, at)) = first else { break };
+            let Some(block) = &programs.members[at].block else {
+                break;
+            };
+            let ready = self.starts[at]
+                .last()
+                .map_or(0, |last| last + block.spacing);
+            let start = self.earliest(block, ready);
+            let late = start.saturating_sub(block.window.1) + start.saturating_sub(DAY - 60);
+            if late > 0 {
+                worth.broken += late;
+                self.blamed = block.openings.first().map(|opening| opening.station);
+            }
+            self.timeline.add(&block.profile, start);
+            for opening in &block.openings {
+                let begin = start + opening.start;
+                self.spans[opening.station].push((begin, begin + opening.seconds));
+            }
+            self.starts[at].push(start);
+            worth.finish = worth.finish.max(start + block.seconds);
+            if self.starts[at].len() == programs.members[at].passes as usize {
+                self.ends += u64::from(start + block.seconds);
+                worth.entries += programs.members[at].passes + block.steps.len() as u32 + 1;
+            }
+        }
+        worth.broken += self.timeline.below_least(&self.maker.demands.least);
+        worth
+    }
+
+    /// The earliest whole minute from `ready` on at which a block fits.
+    fn earliest(&mut self, block: &Block, ready: u32) -> u32 {
+        let mut start = ready.max(block.window.0).next_multiple_of(60);
+        loop {
+            let limits = &self.maker.demands.limits;
+            let timeline = &self.timeline;
+            let later = match timeline.in_the_way(&block.profile, start, limits, &mut self.work) {
+                Some(later) => later,
+                None => match self.meets_another(block, start) {
+                    Some(later) => later,
+                    None => return start,
+                },
+            };
+            start = later.next_multiple_of(60);
+        }
+    }
+
+    /// Whether a station would be open beside one it is kept from, or too soon after itself: until when.
+    fn meets_another(&mut self, block: &Block, start: u32) -> Option<u32> {
+        for opening in &block.openings {
+            let (begin, end) = (
+                start + opening.start,
+                start + opening.start + opening.seconds,
+            );
+            let soak = self.maker.site.stations()[opening.station].soak_minutes * 60;
+            let others = self.maker.demands.apart[opening.station].iter();
+            let others = others.map(|other| (*other, 0));
+            for (other, margin) in others.chain([(opening.station, soak)]) {
+                for span in &self.spans[other] {
+                    self.work += 1;
+                    if begin < span.1 + margin && span.0 < end + margin {
+                        return Some(start + (span.1 + margin - begin));
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    fn rebuild(&self, programs: &mut Programs, at: usize) -> bool {
+        let member = &mut programs.members[at];
+        if member.items.is_empty() {
+            member.block = None;
+            return true;
+        }
+        member.items[0].joined = false;
+        member.block = self
+            .maker
+            .block(&programs.pieces, &member.items, member.passes)
+            .map(Rc::new);
+        member.block.is_some()
+    }
+
+    /// A first draft: stations with as many runs in one program; then the longest program cut in two, again and again.
+    /// Gives the stations that no program can hold too.
+    pub fn first(&self, stations: &[usize]) -> (Programs, Vec<usize>) {
+        let most = self.maker.controller.programs as usize;
+        let starts = self.maker.controller.starts;
+        let mut programs = Programs::default();
+        let mut left_out = Vec::new();
+        let own = self.maker.style != crate::replay::SoakStyle::None;
+        let mut classes: Vec<Member> = (1..=starts)
+            .map(|passes| Member {
+                passes,
+                ..Member::default()
+            })
+            .collect();
+        for &station in stations {
+            let entered = &self.maker.site.stations()[station];
+            let runs = if own { 1 } else { entered.runs() };
+            let parts = runs.div_ceil(starts).max(1);
+            let kept: Vec<Item> = (0..parts)
+                .map(|part| {
+                    let minutes =
+                        entered.run_minutes / parts + u32::from(part < entered.run_minutes % parts);
+                    programs.pieces.push(Piece { station, minutes });
+                    let piece = programs.pieces.len() - 1;
+                    let joined = false;
+                    Item { piece, joined }
+                })
+                .collect();
+            for (part, item) in kept.iter().enumerate() {
+                let minutes = programs.pieces[item.piece].minutes;
+                let longest = entered.longest_run_minutes.unwrap_or(minutes).min(minutes);
+                let passes = if own { 1 } else { minutes.div_ceil(longest) };
+                // Parts of one station go to programs of their own.
+                let fits = |passes: u32| {
+                    let block = self.maker.block(&programs.pieces, &[*item], passes);
+                    block.is_some()
+                };
+                let passes = (1..=starts)
+                    .filter(|other| *other >= passes)
+                    .find(|p| fits(*p));
+                match passes {
+                    Some(passes) if part == 0 => classes[passes as usize - 1].items.push(*item),
+                    Some(passes) => classes.push(Member {
+                        passes,
+                        items: vec![*item],
+                        ..Member::default()
+                    }),
+                    None => left_out.push(station),
+                }
+            }
+        }
+        classes.retain(|member| !member.items.is_empty());
+        programs.members = classes;
+        self.fold(&mut programs, most, &mut left_out);
+        for at in 0..programs.members.len() {
+            if !self.rebuild(&mut programs, at) {
+                self.shed(&mut programs, at, &mut left_out);
+            }
+        }
+        while programs.members.len() < most {
+            let longest = (0..programs.members.len())
+                .filter(|at| programs.members[*at].items.len() > 1)
+                .max_by_key(|at| {
+                    let member = &programs.members[*at];
+                    member
+                        .block
+                        .as_ref()
+                        .map_or(0, |block| block.seconds * member.passes)
+                });
+            let Some(at) = longest else { break };
+            let mut half = programs.members[at].clone();
+            let mut place = 0;
+            half.items.retain(|_| {
+                place += 1;
+                place % 2 == 0
+            });
+            place = 0;
+            programs.members[at].items.retain(|_| {
+                place += 1;
+                place % 2 == 1
+            });
+            programs.members.push(half);
+            let last = programs.members.len() - 1;
+            self.rebuild(&mut programs, at);
+            self.rebuild(&mut programs, last);
+        }
+        while programs.members.len() < most {
+            programs.members.push(Member {
+                passes: 1,
+                ..Member::default()
+            });
+        }
+        (programs, left_out)
+    }
+
+    /// Brings too many programs down to `most`: the smallest go into others that can hold them.
+    fn fold(&self, programs: &mut Programs, most: usize, left_out: &mut Vec<usize>) {
+        while programs.members.len() > most {
+            let count = programs.members.len();
+            let smallest = (0..count).min_by_key(|at| programs.members[*at].items.len());
+            let member = programs.members.remove(smallest.unwrap_or(0));
+            for item in member.items {
+                let place = (0..programs.members.len()).find(|at| {
+                    let into = &programs.members[*at];
+                    let mut items = into.items.clone();
+                    items.push(item);
+                    into.passes >= member.passes
+                        && self
+                            .maker
+                            .block(&programs.pieces, &items, into.passes)
+                            .is_some()
+                });
+                match place {
+                    Some(at) => programs.members[at].items.push(item),
+                    None => left_out.push(programs.pieces[item.piece].station),
+                }
+            }
+        }
+    }
+
+    /// Takes items out of a program until it can be made.
+    fn shed(&self, programs: &mut Programs, at: usize, left_out: &mut Vec<usize>) {
+        let items = std::mem::take(&mut programs.members[at].items);
+        for item in items {
+            programs.members[at].items.push(item);
+            if !self.rebuild(programs, at) {
+                programs.members[at].items.pop();
+                left_out.push(programs.pieces[item.piece].station);
+            }
+        }
+        self.rebuild(programs, at);
+    }
+
+    fn any_item(&mut self, programs: &Programs) -> Option<(usize, usize)> {
+        let count: usize = programs
+            .members
+            .iter()
+            .map(|member| member.items.len())
+            .sum();
+        let mut chosen = self.below(count.max(1));
+        for (at, member) in programs.members.iter().enumerate() {
+            if chosen < member.items.len() {
+                return Some((at, chosen));
+            }
+            chosen -= member.items.len();
+        }
+        None
+    }
+
+    fn take(programs: &mut Programs, at: usize, place: usize) -> Item {
+        let items = &mut programs.members[at].items;
+        let item = items.remove(place);
+        if !item.joined && place < items.len() {
+            items[place].joined = false;
+        }
+        item
+    }
+
+    fn insert(&mut self, programs: &mut Programs, at: usize, piece: usize) {
+        let joined = self.below(3) == 0;
+        let place = self.below(programs.members[at].items.len() + 1);
+        let items = &mut programs.members[at].items;
+        items.insert(place, Item { piece, joined });
+    }
+
+    /// Changes a draft a little; false when that can't be.
+    fn change(&mut self, programs: &mut Programs) -> bool {
+        let Some((at, place)) = self.any_item(programs) else {
+            return false;
+        };
+        let count = programs.members.len();
+        let other = self.below(count);
+        let starts = self.maker.controller.starts;
+        match self.below(20) {
+            0..8 => {
+                let item = Self::take(programs, at, place);
+                if programs.members[other].items.is_empty() {
+                    programs.members[other].passes = programs.members[at].passes;
+                }
+                self.insert(programs, other, item.piece);
+            }
+            8..11 => {
+                let Some((to, with)) = self.any_item(programs) else {
+                    return false;
+                };
+                let one = programs.members[at].items[place].piece;
+                let two = programs.members[to].items[with].piece;
+                programs.members[at].items[place].piece = two;
+                programs.members[to].items[with].piece = one;
+                return self.rebuild(programs, at) && (at == to || self.rebuild(programs, to));
+            }
+            11..13 => {
+                let passes = &mut programs.members[at].passes;
+                *passes = if self.below(2) == 0 {
+                    (*passes + 1).min(starts)
+                } else {
+                    (*passes - 1).max(1)
+                };
+            }
+            13..15 => {
+                let item = &mut programs.members[at].items[place];
+                item.joined = !item.joined;
+            }
+            15..17 => {
+                let bias = self.below(7_200) as i32 - 3_600;
+                programs.members[at].bias = bias;
+                return true;
+            }
+            17..19 => return self.split(programs, at, place, other),
+            _ => return self.unite(programs, at, place),
+        }
+        self.rebuild(programs, at) && (at == other || self.rebuild(programs, other))
+    }
+
+    /// Gives what is left of whole passes to another program.
+    fn split(&mut self, programs: &mut Programs, at: usize, place: usize, other: usize) -> bool {
+        let piece = programs.members[at].items[place].piece;
+        let Piece { station, minutes } = programs.pieces[piece];
+        let alike = programs.pieces.iter();
+        let alike = alike.filter(|piece| piece.station == station && piece.minutes > 0);
+        if at == other || alike.count() >= MOST_PIECES {
+            return false;
+        }
+        let passes = programs.members[at].passes;
+        let mut kept = minutes / passes * passes;
+        if kept == minutes || self.below(3) == 0 {
+            kept = kept.saturating_sub(passes * (1 + self.below(3) as u32));
+        }
+        if kept == 0 {
+            return false;
+        }
+        programs.pieces[piece].minutes = kept;
+        let rest = Piece {
+            station,
+            minutes: minutes - kept,
+        };
+        let free = programs.pieces.iter().position(|piece| piece.minutes == 0);
+        let free = free.unwrap_or(programs.pieces.len());
+        if free == programs.pieces.len() {
+            programs.pieces.push(rest);
+        } else {
+            programs.pieces[free] = rest;
+        }
+        self.insert(programs, other, free);
+        self.rebuild(programs, at) && self.rebuild(programs, other)
+    }
+
+    /// Brings two pieces of a station together.
+    fn unite(&mut self, programs: &mut Programs, at: usize, place: usize) -> bool {
+        let piece = programs.members[at].items[place].piece;
+        let station = programs.pieces[piece].station;
+        for other in 0..programs.members.len() {
+            for with in 0..programs.members[other].items.len() {
+                let twin = programs.members[other].items[with].piece;
+                if twin != piece && programs.pieces[twin].station == station {
+                    programs.pieces[twin].minutes += programs.pieces[piece].minutes;
+                    programs.pieces[piece].minutes = 0;
+                    Self::take(programs, at, place);
+                    return self.rebuild(programs, at)
+                        && (at == other || self.rebuild(programs, other));
+                }
+            }
+        }
+        false
+    }
+
+    /// What is made smaller while searching: rules first, then the end, then ends of programs and entries.
+    fn price(&self, worth: Worth, count: usize) -> i64 {
+        let ends = self.ends / count.max(1) as u64 / 8;
+        i64::from(worth.broken) * 4
+            + i64::from(worth.finish)
+            + ends as i64
+            + i64::from(worth.entries) * 2
+    }
+
+    /// Searches from a draft for `effort` units of work and gives the best one found.
+    pub fn improve(&mut self, from: Programs, effort: u64) -> (Programs, Worth) {
+        let begin = self.work;
+        let mut best_worth = self.place(&from);
+        let count = from.members.len();
+        let mut price = self.price(best_worth, count);
+        let (mut best, mut current) = (from.clone(), from);
+        // A change may cost this many seconds at first, and nothing at last.
+        let hot = i64::from(best_worth.finish / 40).max(60);
+        while self.work - begin < effort {
+            self.work += 20;
+            let mut trial = current.clone();
+            if !self.change(&mut trial) {
+                continue;
+            }
+            let worth = self.place(&trial);
+            let trial_price = self.price(worth, count);
+            let left = effort.saturating_sub(self.work - begin) as f64 / effort as f64;
+            let heat = hot as f64 * left * left;
+            let chance = (self.below(1 << 20) as f64 + 1.0) / f64::from(1 << 20);
+            if (trial_price - price) as f64 <= -heat * crate::math::ln(chance) {
+                current = trial;
+                price = trial_price;
+                if worth < best_worth {
+                    best_worth = worth;
+                    best = current.clone();
+                }
+            }
+        }
+        self.place(&best);
+        (best, best_worth)
+    }
+}
