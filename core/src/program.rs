@@ -13,6 +13,7 @@ mod block;
 mod check;
 mod search;
 mod timeline;
+pub mod week;
 
 use crate::calendar::{ClockTime, Date};
 use crate::night::{Plan, Reason, Run, Site};
