@@ -149,7 +149,9 @@ pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort:
     if controller.soak_style != SoakStyle::None && soaks {
         styles.push(controller.soak_style);
     }
-    let share = effort / (gaps.len() * styles.len()) as u64;
+    // Each way gets a short try, the best of them the rest.
+    let ways = gaps.len() * styles.len();
+    let share = if ways == 1 { effort } else { effort / 10 };
     let rank = |found: &Found| (found.left.len(), found.worth);
     let mut best = find(site, controller, free, (styles[0], gaps[0]), seed, share);
     for (at, &style) in styles.iter().enumerate() {
@@ -158,6 +160,13 @@ pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort:
             if rank(&found) < rank(&best) {
                 best = found;
             }
+        }
+    }
+    if ways > 1 {
+        let rest = effort.saturating_sub(share * ways as u64);
+        let found = find(site, controller, free, (best.style, best.gap), seed, rest);
+        if rank(&found) < rank(&best) {
+            best = found;
         }
     }
     write(site, controller, free, best)

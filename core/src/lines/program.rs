@@ -11,8 +11,8 @@ use crate::night::{MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site};
 use crate::program::{Controller, Keyed, MOST_PROGRAMS, MOST_SHORTEST_SECONDS, key};
 use crate::replay::SoakStyle;
 
-/// Work for one answer when the request says nothing: a second or two.
-const DEFAULT_EFFORT: u32 = 40_000_000;
+/// Work for one answer when the request says nothing: two or three seconds.
+const DEFAULT_EFFORT: u32 = 100_000_000;
 /// Work for the free plan when the request says nothing.
 const DEFAULT_FREE_EFFORT: u32 = 10_000_000;
 /// Most work for one answer.

@@ -76,8 +76,9 @@ impl<'a> Search<'a> {
         ((high * end as u64) >> 31) as usize
     }
 
-    /// Places all passes, those with the longest way to go first, each as early as it can.
-    pub fn place(&mut self, programs: &Programs) -> Worth {
+    /// Places all passes, those with the longest way to go first, each as early as it can. Stops short once it ends
+    /// past `most`.
+    pub fn place(&mut self, programs: &Programs, most: i64) -> Worth {
         self.timeline.clear();
         self.spans.iter_mut().for_each(Vec::clear);
         self.starts.resize(programs.members.len(), Vec::new());
@@ -121,6 +122,9 @@ impl<'a> Search<'a> {
             }
             self.starts[at].push(start);
             worth.finish = worth.finish.max(start + block.seconds);
+            if i64::from(worth.finish) > most {
+                return worth;
+            }
             if self.starts[at].len() == programs.members[at].passes as usize {
                 self.ends += u64::from(start + block.seconds);
                 worth.entries += programs.members[at].passes + block.steps.len() as u32 + 1;
@@ -133,10 +137,13 @@ impl<'a> Search<'a> {
     /// The earliest whole minute from `ready` on at which a block fits.
     fn earliest(&mut self, block: &Block, ready: u32) -> u32 {
         let mut start = ready.max(block.window.0).next_multiple_of(60);
+        let mut near = self.timeline.holding(start);
         loop {
             let limits = &self.maker.demands.limits;
             let timeline = &self.timeline;
-            let later = match timeline.in_the_way(&block.profile, start, limits, &mut self.work) {
+            let work = &mut self.work;
+            let met = timeline.in_the_way(&block.profile, start, limits, &mut near, work);
+            let later = match met {
                 Some(later) => later,
                 None => match self.meets_another(block, start) {
                     Some(later) => later,
@@ -266,8 +273,11 @@ impl<'a> Search<'a> {
             });
             programs.members.push(half);
             let last = programs.members.len() - 1;
-            self.rebuild(&mut programs, at);
-            self.rebuild(&mut programs, last);
+            for member in [at, last] {
+                if !self.rebuild(&mut programs, member) {
+                    self.shed(&mut programs, member, &mut left_out);
+                }
+            }
         }
         while programs.members.len() < most {
             programs.members.push(Member {
@@ -303,17 +313,30 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Takes items out of a program until it can be made.
+    /// Takes a program that cannot be made apart and puts each item where it can stand, in another program if need be.
     fn shed(&self, programs: &mut Programs, at: usize, left_out: &mut Vec<usize>) {
         let items = std::mem::take(&mut programs.members[at].items);
+        self.rebuild(programs, at);
+        let count = programs.members.len();
         for item in items {
-            programs.members[at].items.push(item);
-            if !self.rebuild(programs, at) {
-                programs.members[at].items.pop();
+            let mut found = false;
+            'places: for other in (at..count).chain(0..at) {
+                for place in (0..=programs.members[other].items.len()).rev() {
+                    programs.members[other].items.insert(place, item);
+                    found = self.rebuild(programs, other);
+                    if found {
+                        break 'places;
+                    }
+                    programs.members[other].items.remove(place);
+                }
+            }
+            if !found {
                 left_out.push(programs.pieces[item.piece].station);
             }
         }
-        self.rebuild(programs, at);
+        for other in 0..count {
+            self.rebuild(programs, other);
+        }
     }
 
     fn any_item(&mut self, programs: &Programs) -> Option<(usize, usize)> {
@@ -357,7 +380,8 @@ impl<'a> Search<'a> {
         let other = self.below(count);
         let starts = self.maker.controller.starts;
         match self.below(20) {
-            0..8 => {
+            0..3 => self.carry(programs, at, place, other),
+            3..8 => {
                 let item = Self::take(programs, at, place);
                 if programs.members[other].items.is_empty() {
                     programs.members[other].passes = programs.members[at].passes;
@@ -395,6 +419,24 @@ impl<'a> Search<'a> {
             _ => return self.unite(programs, at, place),
         }
         self.rebuild(programs, at) && (at == other || self.rebuild(programs, other))
+    }
+
+    /// Takes a whole step to another place.
+    fn carry(&mut self, programs: &mut Programs, at: usize, place: usize, other: usize) {
+        let items = &programs.members[at].items;
+        let begins = |place: &usize| !items[*place].joined;
+        let first = (0..=place).rev().find(begins).unwrap_or(0);
+        let end = (place + 1..items.len()).find(begins).unwrap_or(items.len());
+        let step: Vec<Item> = programs.members[at].items.drain(first..end).collect();
+        if programs.members[other].items.is_empty() {
+            programs.members[other].passes = programs.members[at].passes;
+        }
+        let mut to = self.below(programs.members[other].items.len() + 1);
+        let items = &mut programs.members[other].items;
+        while to < items.len() && items[to].joined {
+            to += 1;
+        }
+        items.splice(to..to, step);
     }
 
     /// Gives what is left of whole passes to another program.
@@ -461,24 +503,25 @@ impl<'a> Search<'a> {
     /// Searches from a draft for `effort` units of work and gives the best one found.
     pub fn improve(&mut self, from: Programs, effort: u64) -> (Programs, Worth) {
         let begin = self.work;
-        let mut best_worth = self.place(&from);
+        let mut best_worth = self.place(&from, i64::MAX);
         let count = from.members.len();
         let mut price = self.price(best_worth, count);
         let (mut best, mut current) = (from.clone(), from);
         // A change may cost this many seconds at first, and nothing at last.
-        let hot = i64::from(best_worth.finish / 40).max(60);
+        let hot = i64::from(best_worth.finish / 200).max(30);
         while self.work - begin < effort {
             self.work += 20;
             let mut trial = current.clone();
             if !self.change(&mut trial) {
                 continue;
             }
-            let worth = self.place(&trial);
-            let trial_price = self.price(worth, count);
             let left = effort.saturating_sub(self.work - begin) as f64 / effort as f64;
-            let heat = hot as f64 * left * left;
             let chance = (self.below(1 << 20) as f64 + 1.0) / f64::from(1 << 20);
-            if (trial_price - price) as f64 <= -heat * crate::math::ln(chance) {
+            let more = -(hot as f64) * left * left * crate::math::ln(chance);
+            let most = price + more as i64;
+            let worth = self.place(&trial, most);
+            let trial_price = self.price(worth, count);
+            if trial_price <= most {
                 current = trial;
                 price = trial_price;
                 if worth < best_worth {
@@ -487,7 +530,7 @@ impl<'a> Search<'a> {
                 }
             }
         }
-        self.place(&best);
+        self.place(&best, i64::MAX);
         (best, best_worth)
     }
 }

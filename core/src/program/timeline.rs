@@ -100,13 +100,20 @@ impl Timeline {
     }
 
     /// The stretch that holds a second.
-    fn holding(&self, second: u32) -> usize {
+    pub fn holding(&self, second: u32) -> usize {
         self.starts.partition_point(|start| *start <= second) - 1
     }
 
     /// The place of the stretch that begins at a second, made when there is none.
     fn cut(&mut self, second: u32) -> usize {
-        let at = self.holding(second);
+        self.cut_from(self.holding(second), second)
+    }
+
+    /// The same, looked for from a stretch at or before it.
+    fn cut_from(&mut self, mut at: usize, second: u32) -> usize {
+        while at + 1 < self.starts.len() && self.starts[at + 1] <= second {
+            at += 1;
+        }
         if self.starts[at] == second {
             return at;
         }
@@ -148,9 +155,10 @@ impl Timeline {
 
     /// Adds a block's use, begun at `second`.
     pub fn add(&mut self, block: &Timeline, second: u32) {
+        let mut end = self.cut(second);
         for at in 0..block.starts.len() - 1 {
-            let first = self.cut(second + block.starts[at]);
-            let end = self.cut(second + block.starts[at + 1]);
+            let first = end;
+            end = self.cut_from(first, second + block.starts[at + 1]);
             let more = &block.used[at * self.width..(at + 1) * self.width];
             for used in self.used[first * self.width..end * self.width].chunks_mut(self.width) {
                 for (used, more) in used.iter_mut().zip(more) {
@@ -160,15 +168,19 @@ impl Timeline {
         }
     }
 
-    /// None when a block fits at `second`; otherwise the first later second at which what is in the way is over.
+    /// `near` is a stretch at or before `second`, and is moved there. None when a block fits at `second`; otherwise the first later second at which what is in the way is over.
     pub fn in_the_way(
         &self,
         block: &Timeline,
         second: u32,
         limits: &[i64],
+        near: &mut usize,
         work: &mut u64,
     ) -> Option<u32> {
-        let mut at = self.holding(second);
+        while *near + 1 < self.starts.len() && self.starts[*near + 1] <= second {
+            *near += 1;
+        }
+        let mut at = *near;
         for stretch in 0..block.starts.len() - 1 {
             let begin = second + block.starts[stretch];
             let end = second + block.starts[stretch + 1];
