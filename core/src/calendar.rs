@@ -203,6 +203,11 @@ impl fmt::Display for ClockTime {
 pub struct LocalTime(i64);
 
 impl LocalTime {
+    /// Seconds since 1970-01-01T00:00:00 on the same clock.
+    pub const fn to_seconds(self) -> i64 {
+        self.0
+    }
+
     /// Reads `YYYY-MM-DDTHH:MM:SS`; the seconds may be left out.
     ///
     /// # Errors

@@ -53,13 +53,22 @@ impl fmt::Display for Problem {
             Self::Missing => f.write_str("is missing"),
             Self::NotANumber => f.write_str("must be a number"),
             Self::NotWhole => f.write_str("must be a whole number"),
-            Self::OutOfRange { least, most } => write!(f, "must be from {least} to {most}"),
+            Self::OutOfRange { least, most } => {
+                write!(f, "must be from {} to {}", plain(*least), plain(*most))
+            }
             Self::NotOneOf(words) => write!(f, "must be one of: {}", words.join(", ")),
             Self::Unlisted(name) => write!(f, "names `{name}`, which is not listed"),
             Self::Repeated(name) => write!(f, "`{name}` is used twice; each name once"),
             Self::Other(sentence) => f.write_str(sentence),
         }
     }
+}
+
+/// A limit without trailing zeros; limits have six decimals at most. (The general way to write a
+/// number weighs 2 kB on the page.)
+fn plain(limit: f64) -> String {
+    let text = format!("{limit:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 impl fmt::Display for Invalid {

@@ -73,7 +73,8 @@ pub const ASKS: &[(&str, Ask)] = &[
 /// carries no other.
 pub const WORKER_ASKS: &[(&str, Ask)] = &[
     ("cycle", ground::ask_cycle),
-    ("station", station::ask_station),
+    ("night", night::night),
+    ("program", program::ask),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

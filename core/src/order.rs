@@ -17,9 +17,51 @@ pub fn upward(numbers: &mut [f64]) {
     }
 }
 
+/// Puts a list in the order of two keys an item; equal keys keep their order.
+pub fn by_keys<T>(items: &mut [T], keys: impl Fn(&T) -> [u64; 2]) {
+    let keyed = items.iter().enumerate().map(|(place, item)| {
+        let [first, second] = keys(item);
+        [first, second, place as u64]
+    });
+    let mut keyed: Vec<[u64; 3]> = keyed.collect();
+    keyed.sort_unstable();
+    // Each item moves to its place; what stood there is found again by following where it went.
+    for place in 0..items.len() {
+        let mut from = keyed[place][2] as usize;
+        while from < place {
+            from = keyed[from][2] as usize;
+        }
+        items.swap(place, from);
+    }
+}
+
+/// A key that orders whole numbers below zero before those above.
+pub fn signed(number: i64) -> u64 {
+    (number as u64) ^ (1 << 63)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::upward;
+    use super::{by_keys, signed, upward};
+
+    #[test]
+    fn two_keys_order_as_a_stable_sort_does() {
+        let mut state = 3_u64;
+        for length in 0..120 {
+            let mut ours: Vec<(i64, u8, usize)> = (0..length)
+                .map(|place| {
+                    state = state
+                        .wrapping_mul(6_364_136_223_846_793_005)
+                        .wrapping_add(9);
+                    ((state >> 40) as i64 % 7 - 3, (state >> 20) as u8 % 3, place)
+                })
+                .collect();
+            let mut theirs = ours.clone();
+            theirs.sort_by_key(|item| (item.0, item.1));
+            by_keys(&mut ours, |item| [signed(item.0), item.1.into()]);
+            assert_eq!(ours, theirs);
+        }
+    }
 
     #[test]
     fn agrees_with_the_standard_library() {

@@ -30,6 +30,9 @@ pub use days::{Closed, Daily, WaterDays};
 pub use finding::{Finding, Kind};
 pub use request::{Entered, Program, Request, SoakStyle, Station, Step, Supply, limits};
 
+use crate::calendar::LocalTime;
+use crate::order::{by_keys, signed};
+
 /// One opening of one station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Run {
@@ -68,8 +71,22 @@ pub fn replay(request: &Request) -> Replay {
     let mut findings = finding::about_programs(request);
     findings.extend(due::findings(request));
     let mut runs = play::play(request, &mut findings);
-    runs.sort_by_key(|run| (run.start_second, run.program, run.step, run.place));
+    by_keys(&mut runs, |run| {
+        // Programs, steps and places are fewer than two million each (see `request`).
+        let [program, step, place] = [run.program, run.step, run.place].map(|at| at as u64);
+        [
+            signed(run.start_second),
+            (program << 42) | (step << 21) | place,
+        ]
+    });
     findings.extend(judge::findings(request, &runs));
-    findings.sort_by_key(|finding| (finding.second, finding.at));
+    by_keys(&mut findings, |finding| {
+        // Nothing before something.
+        let key = |number: Option<i64>| number.map_or(0, |number| signed(number).saturating_add(1));
+        [
+            key(finding.second),
+            key(finding.at.map(LocalTime::to_seconds)),
+        ]
+    });
     Replay { runs, findings }
 }

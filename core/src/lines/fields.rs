@@ -58,16 +58,58 @@ impl<'a> Fields<'a> {
         name: &str,
         make: impl Fn(f64) -> Result<T, Problem>,
     ) -> Option<T> {
-        let value = self.value(name)?;
-        let made = match value.as_f64() {
-            Some(number) => make(number),
-            None => Err(Problem::NotANumber),
-        };
-        match made {
+        match make(self.number(name)?) {
             Ok(quantity) => Some(quantity),
             Err(problem) => {
                 self.fault(name, problem);
                 None
+            }
+        }
+    }
+
+    // What follows is kept out of the generic readers, so that it is not copied for every quantity.
+
+    #[inline(never)]
+    fn number(&mut self, name: &str) -> Option<f64> {
+        let number = self.value(name)?.as_f64();
+        if number.is_none() {
+            self.fault(name, Problem::NotANumber);
+        }
+        number
+    }
+
+    #[inline(never)]
+    fn require(&mut self, name: &str) {
+        if self.value(name).is_none() {
+            self.fault(name, Problem::Missing);
+        }
+    }
+
+    #[inline(never)]
+    fn place_of_word(&mut self, name: &str, words: &'static [&'static str]) -> Option<usize> {
+        let word = self.value(name)?.as_str();
+        let place = word.and_then(|word| words.iter().position(|w| *w == word));
+        if place.is_none() {
+            self.fault(name, Problem::NotOneOf(words));
+        }
+        place
+    }
+
+    /// The fields of an item of a list; of an empty object where it is none, which is a fault.
+    #[inline(never)]
+    fn item<'b>(
+        &mut self,
+        name: &str,
+        place: usize,
+        item: &'b Value,
+        empty: &'b Map<String, Value>,
+    ) -> Fields<'b> {
+        let field = format!("{name}[{place}]");
+        match item.as_object() {
+            Some(object) => Fields::within(object, format!("{}{field}.", self.path)),
+            None => {
+                self.fault(&field, Problem::Other("must be an object"));
+                Fields::new(empty)
             }
         }
     }
@@ -78,9 +120,7 @@ impl<'a> Fields<'a> {
         name: &str,
         make: impl Fn(f64) -> Result<T, Problem>,
     ) -> Option<T> {
-        if self.value(name).is_none() {
-            self.fault(name, Problem::Missing);
-        }
+        self.require(name);
         self.optional(name, make)
     }
 
@@ -104,17 +144,8 @@ impl<'a> Fields<'a> {
         words: &'static [&'static str],
         meanings: &[T],
     ) -> Option<T> {
-        let value = self.value(name)?;
-        let place = value
-            .as_str()
-            .and_then(|word| words.iter().position(|w| *w == word));
-        match place.and_then(|place| meanings.get(place)) {
-            Some(meaning) => Some(*meaning),
-            None => {
-                self.fault(name, Problem::NotOneOf(words));
-                None
-            }
-        }
+        let place = self.place_of_word(name, words)?;
+        meanings.get(place).copied()
     }
 
     /// One of a list of words that must be there.
@@ -124,9 +155,7 @@ impl<'a> Fields<'a> {
         words: &'static [&'static str],
         meanings: &[T],
     ) -> Option<T> {
-        if self.value(name).is_none() {
-            self.fault(name, Problem::Missing);
-        }
+        self.require(name);
         self.optional_word(name, words, meanings)
     }
 
@@ -141,9 +170,7 @@ impl<'a> Fields<'a> {
 
     /// A text that must be there.
     pub fn required_text(&mut self, name: &str) -> Option<&'a str> {
-        if self.value(name).is_none() {
-            self.fault(name, Problem::Missing);
-        }
+        self.require(name);
         self.optional_text(name)
     }
 
@@ -209,14 +236,12 @@ impl<'a> Fields<'a> {
         let items = self.list(name, required).iter().enumerate();
         items
             .map(|(place, item)| {
-                let field = format!("{name}[{place}]");
-                let Some(object) = item.as_object() else {
-                    self.fault(&field, Problem::Other("must be an object"));
-                    return read(&mut Fields::new(&empty));
-                };
-                let mut inner = Fields::within(object, format!("{}{field}.", self.path));
+                let mut inner = self.item(name, place, item, &empty);
+                let known = item.is_object();
                 let made = read(&mut inner);
-                self.absorb(inner);
+                if known {
+                    self.absorb(inner);
+                }
                 made
             })
             .collect()

@@ -182,12 +182,12 @@ pub fn climate(mut fields: Fields) -> Answer {
 fn place(place: &Place, distance_km: Option<f64>) -> Value {
     json!({
         "name": place.name,
-        "country": place.country,
+        "country": place.country(),
         "latitude_degrees": place.latitude.to_degrees(),
         "longitude_degrees": place.longitude.to_degrees(),
         "distance_km": distance_km,
         "et_mm_per_day": place.et_mm_per_day,
-        "rain_mm": place.rain_mm,
+        "rain_mm": place.rain_mm(),
     })
 }
 

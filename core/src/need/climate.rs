@@ -31,19 +31,23 @@ const EARTH_RADIUS_KM: f64 = 6371.0088;
 
 const TABLE: &[u8] = include_bytes!("climate/places.bin");
 const COUNT: usize = u16::from_le_bytes([TABLE[0], TABLE[1]]) as usize;
-const ET: &[[u8; 12]] = block(2);
-const RAIN: &[[u8; 12]] = block(2 + 12 * COUNT);
-const LATITUDE: &[[u8; 2]] = block(2 + 24 * COUNT);
-const LONGITUDE: &[[u8; 2]] = block(2 + 26 * COUNT);
-const COUNTRY: &[[u8; 2]] = block(2 + 28 * COUNT);
-const NAMES: &str = match str::from_utf8(TABLE.split_at(2 + 30 * COUNT).1) {
-    Ok(names) => names,
-    Err(_) => panic!("names must be UTF-8"),
-};
+const NAMES_AT: usize = 2 + 30 * COUNT;
+// Each part is a table of its own, so that a page that shows no rain does not carry it.
+static ET: [[u8; 12]; COUNT] = block(2);
+static RAIN: [[u8; 12]; COUNT] = block(2 + 12 * COUNT);
+static LATITUDE: [[u8; 2]; COUNT] = block(2 + 24 * COUNT);
+static LONGITUDE: [[u8; 2]; COUNT] = block(2 + 26 * COUNT);
+static COUNTRY: [[u8; 2]; COUNT] = block(2 + 28 * COUNT);
+static NAMES: [[u8; 1]; TABLE.len() - NAMES_AT] = block(NAMES_AT);
 
-/// `COUNT` records of `N` bytes from `start`. A table too short does not compile.
-const fn block<const N: usize>(start: usize) -> &'static [[u8; N]] {
-    let (records, _) = TABLE.split_at(start).1.split_at(N * COUNT).0.as_chunks();
+/// `K` records of `N` bytes from `start`. A table too short does not compile.
+const fn block<const N: usize, const K: usize>(start: usize) -> [[u8; N]; K] {
+    let mut records = [[0; N]; K];
+    let mut at = 0;
+    while at < N * K {
+        records[at / N][at % N] = TABLE[start + at];
+        at += 1;
+    }
     records
 }
 
@@ -52,16 +56,25 @@ const fn block<const N: usize>(start: usize) -> &'static [[u8; N]] {
 pub struct Place {
     /// The city as the time-zone list spells it, without accents.
     pub name: &'static str,
-    /// Two letters (ISO 3166), as in the time-zone list.
-    pub country: &'static str,
     /// Where the city is.
     pub latitude: Latitude,
     /// Where the city is.
     pub longitude: Longitude,
     /// Reference evapotranspiration on a mean day of each month, mm, January first; in steps of 0.05.
     pub et_mm_per_day: [f64; 12],
+    row: usize,
+}
+
+impl Place {
     /// Rain of each month, mm, January first; kept to about 2 % of a wet month.
-    pub rain_mm: [f64; 12],
+    pub fn rain_mm(&self) -> [f64; 12] {
+        RAIN[self.row].map(|root| f64::from(root) * f64::from(root) / 64.0)
+    }
+
+    /// Two letters (ISO 3166), as in the time-zone list.
+    pub fn country(&self) -> &'static str {
+        str::from_utf8(&COUNTRY[self.row]).unwrap_or_default()
+    }
 }
 
 /// A place and how far away it is.
@@ -75,13 +88,13 @@ pub struct Near {
 
 /// All places, in alphabetical order.
 pub fn places() -> impl Iterator<Item = Place> {
-    NAMES.lines().enumerate().map(|(row, name)| Place {
+    let names = str::from_utf8(NAMES.as_flattened()).unwrap_or_default();
+    names.lines().enumerate().map(|(row, name)| Place {
         name,
-        country: str::from_utf8(&COUNTRY[row]).unwrap_or_default(),
         latitude: Latitude::degrees(hundredths(LATITUDE[row])),
         longitude: Longitude::degrees(hundredths(LONGITUDE[row])),
         et_mm_per_day: ET[row].map(|step| f64::from(step) / 20.0),
-        rain_mm: RAIN[row].map(|root| f64::from(root) * f64::from(root) / 64.0),
+        row,
     })
 }
 

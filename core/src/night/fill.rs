@@ -356,7 +356,7 @@ impl Filler {
                         self.ends.push((end, part.flow[at], station));
                     }
                 }
-                self.ends.sort_unstable_by(|a, b| b.cmp(a));
+                latest_first(&mut self.ends);
                 let mut flow = 0;
                 let mut at = 0;
                 let mut victim = None;
@@ -403,4 +403,15 @@ fn is_apart(part: &Part, open: &[u64], station: usize) -> bool {
 
 fn longest_tail(tail: &[i32], ready: &[u16]) -> i32 {
     ready.iter().map(|&s| tail[s as usize]).max().unwrap_or(1)
+}
+
+/// Orders what is open by its end, latest first; a handful, so by insertion.
+fn latest_first(ends: &mut [(i32, i64, u16)]) {
+    for end in 1..ends.len() {
+        let mut at = end;
+        while at > 0 && ends[at - 1] < ends[at] {
+            ends.swap(at - 1, at);
+            at -= 1;
+        }
+    }
 }

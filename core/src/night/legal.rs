@@ -2,6 +2,7 @@
 
 use super::plan::{Plan, Run};
 use super::site::Site;
+use crate::order::by_keys;
 
 /// Flow that may stand above a capacity, or below a least flow, for the sake of binary fractions, l/min.
 pub const FLOW_SLACK: f64 = 1e-6;
@@ -77,7 +78,7 @@ pub fn breaches(site: &Site, plan: &Plan) -> Vec<Breach> {
         own[run.station].push(*run);
     }
     for runs in &mut own {
-        runs.sort_unstable();
+        by_keys(runs, |run| [run.start_second.into(), run.seconds.into()]);
     }
     for (station, runs) in own.iter().enumerate() {
         let unserved = plan.unserved.iter().any(|u| u.station == station);
@@ -137,7 +138,7 @@ fn levels(spans: impl Iterator<Item = (u32, u32, f64)>, mut see: impl FnMut(u32,
         changes.push((begin, true, weight));
         changes.push((end, false, weight));
     }
-    changes.sort_unstable_by_key(|change| (change.0, change.1));
+    by_keys(&mut changes, |change| [change.0.into(), change.1.into()]);
     let (mut level, mut open, mut at) = (0.0, 0usize, 0);
     while at < changes.len() {
         let second = changes[at].0;

@@ -5,6 +5,7 @@
 
 use super::plan::{Reason, Unserved};
 use super::site::Site;
+use crate::order::by_keys;
 
 /// Later than any plan.
 pub(crate) const NEVER: i32 = i32::MAX / 4;
@@ -249,7 +250,7 @@ fn reason_against(site: &Site, at: usize, scaled: &Scaled) -> Option<Reason> {
             .filter(|&other| other != at && site.supply_of(other) == Some(supply))
             .map(|other| flows[other])
             .collect();
-        others.sort_unstable_by(|a, b| b.cmp(a));
+        by_keys(&mut others, |flow| [u64::MAX - flow.unsigned_abs(), 0]);
         let beside = site
             .open_at_once()
             .map_or(usize::MAX, |open| open as usize - 1);
@@ -322,10 +323,10 @@ fn part_of(site: &Site, stations: &[usize], tick: i32, scaled: &Scaled) -> Part 
     };
     let mut supplies: Vec<Option<usize>> = stations.iter().map(|&s| site.supply_of(s)).collect();
     let mut groups: Vec<Option<usize>> = stations.iter().map(|&s| site.group_of(s)).collect();
-    supplies.sort_unstable();
-    supplies.dedup();
-    groups.sort_unstable();
-    groups.dedup();
+    for list in [&mut supplies, &mut groups] {
+        by_keys(list, |place| [place.map_or(0, |place| place as u64 + 1), 0]);
+        list.dedup();
+    }
     for &station in stations {
         let entered = &site.stations()[station];
         let place = |list: &[Option<usize>], item| list.iter().position(|i| *i == item);

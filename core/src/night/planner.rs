@@ -7,6 +7,7 @@ use super::part::{NEVER, Part, Problem};
 use super::plan::{Plan, Reason, Run, Unserved};
 use super::random::Random;
 use super::site::Site;
+use crate::order::by_keys;
 
 /// Searches for a plan, a slice of work at a time.
 #[derive(Clone, Debug)]
@@ -291,8 +292,11 @@ impl Planner {
                 }));
             }
         }
-        plan.runs.sort_unstable();
-        plan.unserved.sort_unstable_by_key(|u| u.station);
+        by_keys(&mut plan.runs, |run| {
+            let rest = (u64::from(run.seconds) << 32) | run.station as u64;
+            [run.start_second.into(), rest]
+        });
+        by_keys(&mut plan.unserved, |unserved| [unserved.station as u64, 0]);
         plan.finish_second = plan.runs.iter().map(Run::end_second).max().unwrap_or(0);
         let found = breaches(&self.site, &plan);
         if found.is_empty() {

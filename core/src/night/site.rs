@@ -292,14 +292,11 @@ fn check_numbers(draft: &Draft, faults: &mut Vec<Invalid>) {
 }
 
 fn check_names(list: &str, ids: &[&str], faults: &mut Vec<Invalid>) {
-    let mut sorted: Vec<(&str, usize)> = ids.iter().copied().zip(0..).collect();
-    sorted.sort_unstable();
-    for pair in sorted.windows(2) {
-        if let [(first, _), (second, at)] = pair
-            && first == second
-        {
+    // A few hundred names at most (longer lists are refused): each is compared with those before it.
+    for (at, id) in ids.iter().enumerate().take(2 * MOST_STATIONS) {
+        if ids[..at].contains(id) {
             let field = format!("{list}[{at}].id");
-            faults.push(Invalid::new(field, Problem::Repeated((*second).into())));
+            faults.push(Invalid::new(field, Problem::Repeated((*id).into())));
         }
     }
 }

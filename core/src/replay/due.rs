@@ -9,6 +9,7 @@ use super::finding::{Finding, Kind};
 use super::request::{Program, Request};
 use crate::calendar::LocalTime;
 use crate::calendar::wall::{Stretch, WallClock};
+use crate::order::{by_keys, signed};
 
 /// What becomes of a start that is due.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,7 +72,10 @@ pub(super) fn dues(
             });
         }
     }
-    dues.sort_by_key(|due| (due.second, due.local, due.start));
+    // Starts are eight at most: the list is made start by start, and equal keys keep their order.
+    by_keys(&mut dues, |due| {
+        [signed(due.second), signed(due.local.to_seconds())]
+    });
     dues
 }
 

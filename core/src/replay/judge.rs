@@ -3,6 +3,7 @@
 use super::Run;
 use super::finding::{Finding, Kind};
 use super::request::Request;
+use crate::order::{by_keys, signed};
 
 /// A supply is over its capacity when the flow is above it by more than this, l/min.
 const SLACK_L_PER_MIN: f64 = 0.000_001;
@@ -79,7 +80,10 @@ fn turns(request: &Request, runs: &[Run]) -> Vec<Turn> {
             });
         }
     }
-    turns.sort_by_key(|turn| (turn.supply, turn.second, turn.opens));
+    by_keys(&mut turns, |turn| {
+        let moment = (signed(turn.second) << 1) | u64::from(turn.opens);
+        [turn.supply as u64, moment]
+    });
     turns
 }
 

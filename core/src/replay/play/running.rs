@@ -1,7 +1,5 @@
 //! One program while it runs: which of its steps comes next, and when.
 
-use std::collections::BTreeSet;
-
 use crate::replay::plan::PlannedStep;
 use crate::replay::request::SoakStyle;
 
@@ -30,7 +28,7 @@ pub(super) struct Running<'a> {
     /// Runs opened so far, of the steps begun.
     opened: Vec<u32>,
     /// Begun steps that are closed with runs left: when their soak is over, and the step.
-    soaking: BTreeSet<(i64, usize)>,
+    soaking: Vec<(i64, usize)>,
 }
 
 impl<'a> Running<'a> {
@@ -41,7 +39,7 @@ impl<'a> Running<'a> {
             steps,
             phase,
             opened: Vec::new(),
-            soaking: BTreeSet::new(),
+            soaking: Vec::new(),
         }
     }
 
@@ -82,7 +80,7 @@ impl<'a> Running<'a> {
         }
         let planned = &self.steps[step];
         if self.opened[step] < planned.runs {
-            self.soaking.insert((second + planned.soak_seconds, step));
+            self.soaking.push((second + planned.soak_seconds, step));
         }
         let is_over = self.soaking.is_empty() && self.opened.len() == self.steps.len();
         self.phase = if is_over {
@@ -105,9 +103,9 @@ impl<'a> Running<'a> {
             return;
         }
         let begins = self.opened.len() < self.steps.len();
-        self.phase = match self.soaking.first().copied() {
+        self.phase = match self.soaking.iter().min().copied() {
             Some((over, step)) if over <= second => {
-                self.soaking.remove(&(over, step));
+                self.soaking.retain(|soaking| *soaking != (over, step));
                 Phase::Due { step, told: false }
             }
             Some((over, _)) if !(begins && style == SoakStyle::Fill) => {

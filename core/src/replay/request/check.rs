@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::{Entered, Program, Request, Station, limits};
 use crate::calendar::wall::{ClockChange, WallClock};
 use crate::invalid::{Invalid, Problem};
+use crate::order::{by_keys, signed};
 use crate::replay::days::{ClosedTime, Daily, WaterDays};
 use crate::replay::due::{self, Due};
 use crate::replay::plan::{self, PlannedStep};
@@ -96,7 +97,7 @@ fn dues(
         .filter(|(_, (_, steps))| !steps.is_empty())
         .flat_map(|(place, (program, _))| due::dues(program, place, clock, closed, end))
         .collect();
-    dues.sort_by_key(|due| (due.second, due.program));
+    by_keys(&mut dues, |due| [signed(due.second), due.program as u64]);
     dues
 }
 
