@@ -19,6 +19,8 @@ step "documentation"
 RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps --locked -p drycurb-core
 step "the lines program, as outside checks build it"
 cargo build -q --release --locked -p drycurb-core --example lines
+step "how long one station takes"
+cargo run -q --release --locked -p drycurb-core --example chain
 step "the page"
 bash tests/tools/build.sh
 node tests/tools/size.mjs dist

@@ -5,6 +5,10 @@ cd "$(dirname "$0")/../.."
 . target/tools.env
 [ -z "${DRYCURB_WASM_TOOLCHAIN:-}" ] || export RUSTUP_TOOLCHAIN=$DRYCURB_WASM_TOOLCHAIN
 cargo fetch -q --locked
-# The page tells nothing of the machine it was built on.
-export RUSTFLAGS="--remap-path-prefix=${CARGO_HOME:-$HOME/.cargo}/registry/src=crates --remap-path-prefix=$PWD=drycurb ${RUSTFLAGS:-}"
+# The page tells nothing of the machine it was built on, nor where its parts were fetched.
+remap="--remap-path-prefix=$PWD=drycurb"
+for source in "${CARGO_HOME:-$HOME/.cargo}"/registry/src/*/; do
+  remap+=" --remap-path-prefix=${source%/}=crates"
+done
+export RUSTFLAGS="$remap ${RUSTFLAGS:-}"
 exec trunk build --release "$@"

@@ -1,10 +1,13 @@
 //! Mounts the page.
 
+use crate::signals::*;
+
 use crate::document::Language;
-use crate::dom;
+use crate::dom::{self, El, el, key};
+use crate::parts::words::Word;
 use crate::platform;
-use crate::screens::pocket;
-use crate::session::Session;
+use crate::screens::{night, pocket};
+use crate::session::{Place, Session};
 use wasm_bindgen::JsCast;
 
 /// Replaces the waiting line by the page.
@@ -16,19 +19,49 @@ pub fn mount() {
         return;
     };
     host.set_text_content(None);
-    let inside = host.clone();
-    leptos::mount::mount_to(host, move || {
+    let _ = any_spawner::Executor::init_wasm_bindgen();
+    let owner = Owner::new();
+    owner.with(move || {
         let stored = platform::SAVED.with(Clone::clone);
         let month = js_sys::Date::new_0().get_month() + 1;
         let session = Session::start(stored, browser_language(), platform::decimal_comma(), month);
         session.keep_writing();
-        for part in pocket::pocket(session) {
-            if let Err(why) = inside.append_child(part.node()) {
-                wasm_bindgen::throw_val(why);
-            }
+        let screen = move || {
+            Some(match session.place.get() {
+                Place::Pocket => pocket::pocket(session),
+                Place::Night => night::night(session),
+            })
+        };
+        let page = el("div")
+            .class("page")
+            .with(pocket::strip(session))
+            .with_of(screen)
+            .with(places(session));
+        if let Err(why) = host.append_child(page.node()) {
+            wasm_bindgen::throw_val(why);
         }
-    })
-    .forget();
+    });
+    // The page lives until it is left.
+    std::mem::forget(owner);
+}
+
+/// The places of the page, within thumb reach.
+fn places(session: Session) -> El {
+    let list: [(Place, Word); 2] = [(Place::Pocket, |t| t.pocket), (Place::Night, |t| t.night)];
+    let keys = list.map(|(place, word)| {
+        let current = move || (session.place.get() == place).then(|| "page".to_string());
+        let go = move || {
+            session.place.set(place);
+            if let Some(window) = web_sys::window() {
+                window.scroll_to_with_x_and_y(0.0, 0.0);
+            }
+        };
+        key(go).attr_of("aria-current", current).word(session, word)
+    });
+    el("nav")
+        .class("places")
+        .label(session, |t| t.places)
+        .with_all(keys)
 }
 
 fn browser_language() -> Language {

@@ -6,8 +6,6 @@
 
 mod json;
 
-use serde_json::Value;
-
 use crate::field::Field;
 use crate::units::System;
 
@@ -59,6 +57,8 @@ pub struct Document {
     pub prefs: Prefs,
     /// The station being worked on.
     pub draft: Draft,
+    /// The night's own numbers: supply and window.
+    pub night: Draft,
     /// Which kept station the draft was opened from.
     pub opened: Option<u32>,
     /// Kept stations, in the order they were kept.
@@ -75,6 +75,7 @@ impl Default for Document {
             version: VERSION,
             prefs: Prefs::default(),
             draft: Draft::default(),
+            night: Draft::default(),
             opened: None,
             kept: Vec::new(),
             deleted: Vec::new(),
@@ -98,7 +99,7 @@ pub enum NotADocument {
 impl Document {
     /// Reads a stored text of any version.
     pub fn read(text: &str) -> Result<Self, NotADocument> {
-        let value: Value = serde_json::from_str(text).map_err(|_| NotADocument::Unreadable)?;
+        let value = json::parse(text).ok_or(NotADocument::Unreadable)?;
         match value["version"].as_u64() {
             None | Some(0) => Err(NotADocument::Unreadable),
             Some(version) if version > u64::from(VERSION) => Err(NotADocument::Newer),
@@ -108,7 +109,7 @@ impl Document {
 
     /// The text to store.
     pub fn write(&self) -> String {
-        json::of_document(self).to_string()
+        json::print(&json::of_document(self))
     }
 
     /// A number no kept or deleted station has yet.
@@ -212,6 +213,8 @@ pub struct Typed {
 pub struct Draft {
     /// Typed numbers.
     pub numbers: Numbers,
+    /// When the night's window opens, as typed.
+    pub window_from: String,
     /// Catch-can readings as typed, one text for all.
     pub catches: String,
     /// Soil class, by its word.

@@ -4,8 +4,7 @@
 //! every closure, which on this page weighed 359 kB (brotli) before there was a second screen. Here
 //! an element is one plain type and every closure is boxed at the door.
 
-use leptos::prelude::*;
-use leptos::reactive::effect::RenderEffect;
+use crate::signals::*;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, Event, HtmlInputElement, Node};
 
@@ -46,6 +45,13 @@ pub fn follow(act: impl FnMut() + 'static) {
 fn follow_boxed(mut act: Box<dyn FnMut()>) {
     let effect = RenderEffect::new(move |_: Option<()>| act());
     StoredValue::new_local(effect);
+}
+
+/// A value that follows signals and tells only when it is another one.
+pub fn memo<T: PartialEq + Send + Sync + 'static>(
+    value: impl Fn() -> T + Send + Sync + 'static,
+) -> Memo<T> {
+    Memo::new(move |_| value())
 }
 
 impl El {

@@ -47,6 +47,9 @@ named! {
         OwnRuns = "own_runs",
         OwnMinutes = "own_minutes",
         OwnSoak = "own_soak",
+        Capacity = "capacity",
+        AtOnce = "at_once",
+        WindowHours = "window_hours",
     }
 }
 
@@ -136,6 +139,9 @@ impl Field {
             Self::OwnRuns => whole(Kind::Count, 1.0, 96.0, |t| t.own_runs),
             Self::OwnMinutes => whole(Kind::Minutes, 1.0, 1440.0, |t| t.own_minutes),
             Self::OwnSoak => whole(Kind::Minutes, 0.0, 720.0, |t| t.own_soak),
+            Self::Capacity => spec(Kind::Flow, 0.1, 1_000_000.0, |t| t.capacity),
+            Self::AtOnce => whole(Kind::Count, 1.0, 400.0, |t| t.at_once),
+            Self::WindowHours => spec(Kind::Count, 0.5, 24.0, |t| t.window_hours).or(8.0),
         }
     }
 }

@@ -1,6 +1,9 @@
 //! The browser, as far as Rust sees it: thin names for what `platform.js` offers.
 
+use serde_json::Value;
 use wasm_bindgen::prelude::*;
+
+use crate::worker::to_js;
 
 #[wasm_bindgen]
 extern "C" {
@@ -53,5 +56,17 @@ extern "C" {
 
     /// Asks the worker; the callback hears the answer and whether more will come.
     #[wasm_bindgen(js_namespace = drycurb)]
-    pub fn ask(request: &JsValue, answered: &js_sys::Function) -> f64;
+    fn ask(request: &JsValue, answered: &js_sys::Function) -> f64;
+
+    /// Ends whatever the worker is doing.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = stopAsking)]
+    pub fn stop_asking();
+}
+
+/// Asks the worker in the words of the JSON door; `answered` hears its answer.
+pub fn ask_worker(request: &Value, answered: Box<dyn FnOnce(Value)>) {
+    let hear = Closure::once_into_js(move |answer: JsValue| {
+        answered(serde_wasm_bindgen::from_value(answer).unwrap_or(Value::Null));
+    });
+    ask(&to_js(request), hear.unchecked_ref());
 }

@@ -1,3 +1,4 @@
 //! The places of the page.
 
+pub mod night;
 pub mod pocket;

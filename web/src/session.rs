@@ -3,10 +3,10 @@
 //! The document holds only what was typed and chosen; all else is derived. Effects write outward
 //! (storage, title, theme) and set nothing here.
 
-use leptos::prelude::*;
+use crate::signals::*;
 
 use crate::document::{Document, Draft, Language, Theme, Typed};
-use crate::dom;
+use crate::dom::{self, memo};
 use crate::field::Field;
 use crate::numbers;
 use crate::platform;
@@ -30,9 +30,33 @@ pub enum Row {
     Why,
 }
 
+/// Whose facts a part of the page shows and changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Whose {
+    /// The station being worked on.
+    Draft,
+    /// The night's: supply and window.
+    Night,
+    /// A kept station's, by its number.
+    Kept(u32),
+}
+
+/// A place of the page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// One station, quick.
+    Pocket,
+    /// Who runs when, and what to key.
+    Night,
+}
+
 /// Everything the parts of the page share.
 #[derive(Clone, Copy)]
 pub struct Session {
+    /// Whose facts this handle reads and changes.
+    pub whose: Whose,
+    /// The place that is shown.
+    pub place: RwSignal<Place>,
     /// What is kept on the phone.
     pub document: RwSignal<Document>,
     /// The row that is open.
@@ -78,7 +102,7 @@ impl Session {
             },
         };
         let document = RwSignal::new(document);
-        let draft = Memo::new(move |_| document.with(|d| d.draft.clone()));
+        let draft = memo(move || document.with(|d| d.draft.clone()));
         let shown = Memo::new(move |before: Option<&Shown>| {
             match draft.with(|draft| station::work_out(draft, month)) {
                 Ok(outcome) => Shown {
@@ -100,6 +124,8 @@ impl Session {
             }
         });
         Self {
+            whose: Whose::Draft,
+            place: RwSignal::new(Place::Pocket),
             document,
             open: RwSignal::new(None),
             unsaved: RwSignal::new(false),
@@ -107,12 +133,12 @@ impl Session {
             comma,
             month,
             shown,
-            words: Memo::new(move |_| {
+            words: memo(move || {
                 document
                     .with(|d| d.prefs.language)
                     .unwrap_or(browser_language)
             }),
-            units: Memo::new(move |_| document.with(|d| d.prefs.units)),
+            units: memo(move || document.with(|d| d.prefs.units)),
         }
     }
 
@@ -136,19 +162,32 @@ impl Session {
         self.words.get()
     }
 
-    /// Reads something of the draft; tracked.
+    /// The same session for somebody else's facts.
+    pub fn of(self, whose: Whose) -> Self {
+        Self { whose, ..self }
+    }
+
+    /// Reads something of the facts; tracked.
     pub fn draft<T>(self, read: impl FnOnce(&Draft) -> T) -> T {
-        self.document.with(|d| read(&d.draft))
+        self.document.with(|d| read(facts(d, self.whose)))
     }
 
-    /// Reads something of the draft in an event handler.
+    /// Reads something of the facts in an event handler.
     pub fn draft_now<T>(self, read: impl FnOnce(&Draft) -> T) -> T {
-        self.document.with_untracked(|d| read(&d.draft))
+        self.document.with_untracked(|d| read(facts(d, self.whose)))
     }
 
-    /// Changes the draft.
+    /// Changes the facts.
     pub fn change(self, change: impl FnOnce(&mut Draft)) {
-        self.document.update(|d| change(&mut d.draft));
+        self.document.update(|d| match self.whose {
+            Whose::Draft => change(&mut d.draft),
+            Whose::Night => change(&mut d.night),
+            Whose::Kept(id) => {
+                if let Some(kept) = d.kept.iter_mut().find(|kept| kept.id == id) {
+                    change(&mut kept.draft);
+                }
+            }
+        });
     }
 
     /// Takes what was typed into a field, in the units shown.
@@ -222,7 +261,7 @@ impl Session {
                 platform::save("page", &text);
             }
         });
-        let theme = Memo::new(move |_| document.with(|d| d.prefs.theme));
+        let theme = memo(move || document.with(|d| d.prefs.theme));
         dom::follow(move || {
             platform::theme(match theme.get() {
                 None => "",
@@ -241,17 +280,18 @@ impl Session {
             }
         });
         let unsaved = self.unsaved;
-        window_event_listener_untyped("drycurb-unsaved", move |_| unsaved.set(true)).forget_it();
+        hear("drycurb-unsaved", move || unsaved.set(true));
     }
 }
 
-/// A listener that lives as long as the page.
-trait ForgetIt {
-    fn forget_it(self);
-}
-
-impl ForgetIt for WindowListenerHandle {
-    fn forget_it(self) {
-        std::mem::forget(self);
+fn facts(document: &Document, whose: Whose) -> &Draft {
+    match whose {
+        Whose::Draft => &document.draft,
+        Whose::Night => &document.night,
+        // A station deleted a moment ago is read once more before its part is gone.
+        Whose::Kept(id) => {
+            let kept = document.kept.iter().find(|kept| kept.id == id);
+            kept.map_or(&document.draft, |kept| &kept.draft)
+        }
     }
 }

@@ -5,14 +5,19 @@ use wasm_bindgen::JsCast;
 use crate::dom::{El, el, key};
 use crate::field::Field;
 use crate::numbers;
-use crate::session::Session;
+use crate::session::{Session, Whose};
 use crate::station::{self, Fault};
 use crate::text::fill;
 use crate::units::{Kind, System};
 
 /// The field with its label, stepper, echo and fault.
 pub fn number_field(session: Session, field: Field) -> El {
-    let id = format!("field-{}", field as u8);
+    let whose = match session.whose {
+        Whose::Draft => String::new(),
+        Whose::Night => "night-".into(),
+        Whose::Kept(id) => format!("kept-{id}-"),
+    };
+    let id = format!("field-{whose}{}", field as u8);
     let note_id = format!("{id}-note");
     let kind = field.spec().kind;
     let is_wrong = move || {

@@ -1,12 +1,10 @@
 //! A stopwatch on the wall clock: it survives a reload, a locked screen and a killed tab.
 
-use std::time::Duration;
-
-use leptos::prelude::*;
+use crate::signals::*;
 
 use super::words::{how, said};
 use crate::document::Stopwatch;
-use crate::dom::{El, el, key};
+use crate::dom::{El, el, key, memo};
 use crate::field::Field;
 use crate::numbers;
 use crate::platform;
@@ -16,14 +14,9 @@ use crate::text::fill;
 /// The watch, and a button that puts its minutes into `field`.
 pub fn stopwatch(session: Session, field: Field) -> El {
     let now = RwSignal::new(now_ms());
-    if let Ok(tick) = set_interval_with_handle(
-        move || {
-            now.try_set(now_ms());
-        },
-        Duration::from_millis(250),
-    ) {
-        on_cleanup(move || tick.clear());
-    }
+    every(250, move || {
+        now.try_set(now_ms());
+    });
     let face = move || {
         let watch = watch(session);
         let moment = if watch.runs() { now.get() } else { 0 };
@@ -34,7 +27,7 @@ pub fn stopwatch(session: Session, field: Field) -> El {
         }
     };
     // The screen is asked to stay on while the watch runs and this part is shown.
-    let runs = Memo::new(move |_| watch(session).runs());
+    let runs = memo(move || watch(session).runs());
     let awake = StoredValue::new_local(None::<js_sys::Function>);
     let let_go = move || {
         if let Some(let_go) = awake.try_update_value(Option::take).flatten() {

@@ -12,14 +12,16 @@ mod strip;
 mod tilt;
 mod why;
 
-use leptos::prelude::*;
+use crate::signals::*;
 
-use crate::dom::{El, el, key};
+use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, said};
 use crate::session::{Row, Session};
 
-/// The whole screen, part after part.
-pub fn pocket(session: Session) -> [El; 2] {
+pub use strip::{path, strip};
+
+/// The screen below the strip.
+pub fn pocket(session: Session) -> El {
     let facts = el("div")
         .class("facts")
         .with(said(session, "h2", |t| t.facts).class("unseen"))
@@ -34,10 +36,7 @@ pub fn pocket(session: Session) -> [El; 2] {
         .with(kept::list(session))
         .with(care::care(session))
         .with(said(session, "p", |t| t.about).class("about"));
-    [
-        strip::strip(session),
-        el("main").class("pocket").with(facts).with(beside),
-    ]
+    el("main").class("pocket").with(facts).with(beside)
 }
 
 /// A row that opens in place: name, value and how it was found; below, when open, its body.
@@ -49,7 +48,7 @@ fn row(
     found: impl Fn() -> String + 'static,
     body: fn(Session) -> El,
 ) -> El {
-    let is_open = Memo::new(move |_| session.open.get() == Some(row));
+    let is_open = memo(move || session.open.get() == Some(row));
     let body_id = format!("row-{}", row as u8);
     let head = key(move || session.toggle(row))
         .attr("aria-controls", &body_id)

@@ -1,14 +1,14 @@
 //! Every default in force, as a sentence whose words can be tapped and changed in place.
 
+use crate::signals::*;
 use drycurb_core::need::climate::{self, california};
 use drycurb_core::quantity::{Latitude, Longitude};
-use leptos::prelude::*;
 use wasm_bindgen::prelude::*;
 
 use super::soil::condition_word;
 use super::strip::count;
 use crate::document::{Climate, Plants};
-use crate::dom::{El, el, key};
+use crate::dom::{El, el, key, memo};
 use crate::field::Field;
 use crate::numbers;
 use crate::parts::choice::{choice, choices, group};
@@ -79,7 +79,7 @@ fn editor(session: Session, row: Row) -> Option<El> {
 
 /// One number and a way back to its default.
 fn single(session: Session, field: Field) -> El {
-    let typed = Memo::new(move |_| session.draft(|d| d.numbers.get(field).is_some()));
+    let typed = memo(move || session.draft(|d| d.numbers.get(field).is_some()));
     let back = move || {
         typed.get().then(|| {
             let words = move || {
@@ -160,7 +160,7 @@ fn plants_words(session: Session) -> String {
 }
 
 fn plants(session: Session) -> El {
-    let now = Memo::new(move |_| session.draft(|d| d.plants));
+    let now = memo(move || session.draft(|d| d.plants));
     let choose = move |plants| session.change(|d| d.plants = plants);
     let factor =
         move || (now.get() == Plants::Typed).then(|| number_field(session, Field::PlantFactor));
@@ -269,7 +269,7 @@ fn place(session: Session) -> El {
     let wanted = RwSignal::new(String::new());
     let near = RwSignal::new(None::<FoundPlace>);
     let refused = RwSignal::new(false);
-    let found = Memo::new(move |_| -> Vec<FoundPlace> {
+    let found = memo(move || -> Vec<FoundPlace> {
         let wanted = wanted.get();
         if wanted.trim().is_empty() {
             return near.get().into_iter().collect();
@@ -322,8 +322,7 @@ fn place(session: Session) -> El {
         });
         Some(group(session, |t| t.place).with_all(keys))
     };
-    let none =
-        Memo::new(move |_| !wanted.with(|w| w.trim().is_empty()) && found.with(Vec::is_empty));
+    let none = memo(move || !wanted.with(|w| w.trim().is_empty()) && found.with(Vec::is_empty));
     let none_line = move || {
         none.get().then(|| {
             said(session, "p", |t| t.place_none)

@@ -43,7 +43,7 @@ pub fn drawing(session: Session, outcome: &Outcome) -> Option<El> {
         .with(path("hatch-line", "M0 0V6"));
     let label = |x: &str, words: &str| svg("text").attr("x", x).attr("y", &below).text(words);
     let picture = svg("svg")
-        .attr("viewBox", &format!("0 0 {WIDTH} {}", base + 18.0))
+        .attr("viewBox", &format!("0 0 {WIDTH:.0} {:.0}", base + 18.0))
         .attr("role", "img")
         .attr("aria-label", text.drawing_label)
         .with(svg("defs").with(hatch))
@@ -51,7 +51,7 @@ pub fn drawing(session: Session, outcome: &Outcome) -> Option<El> {
         .with(path("takes", &paths.takes))
         .with(path(
             "axis",
-            &format!("M0 {RATES}H{WIDTH}M0 {base}H{WIDTH}"),
+            &format!("M0 {RATES:.0}H{WIDTH:.0}M0 {base:.0}H{WIDTH:.0}"),
         ))
         .with(path("standing", &paths.standing))
         .with(path("limit", &paths.limit))
@@ -116,13 +116,13 @@ fn paths(outcome: &Outcome) -> Option<Paths> {
         let depth = (event.standing_mm() / storage).min(1.0) * STANDING;
         standing.push_str(&format!("L{:.1} {:.1}", x(to), base - depth));
     }
-    standing.push_str(&format!("L{WIDTH} {base:.1}Z"));
+    standing.push_str(&format!("L{WIDTH:.0} {base:.1}Z"));
     let mut arriving = String::new();
     for number in 0..runs {
         let from = f64::from(number) * (run + soak);
         let (left, right) = (x(from), x(from + run));
         arriving.push_str(&format!(
-            "M{left:.1} {RATES}V{:.1}H{right:.1}V{RATES}Z",
+            "M{left:.1} {RATES:.0}V{:.1}H{right:.1}V{RATES:.0}Z",
             up(rate)
         ));
     }
@@ -130,7 +130,7 @@ fn paths(outcome: &Outcome) -> Option<Paths> {
         arriving,
         takes,
         standing,
-        limit: format!("M0 {:.1}H{WIDTH}", base - STANDING),
+        limit: format!("M0 {:.1}H{WIDTH:.0}", base - STANDING),
         minutes,
     })
 }

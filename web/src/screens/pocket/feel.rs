@@ -1,11 +1,11 @@
 //! The feel test: four questions, one at a time, each answered with a tap.
 
+use crate::signals::*;
 use drycurb_core::ground::texture::field::{CLAY_RIBBON_M, LOAM_RIBBON_M};
-use leptos::prelude::*;
 
 use super::soil;
 use crate::document::{Feel, SoilFound};
-use crate::dom::{El, el, key};
+use crate::dom::{El, el, key, memo};
 use crate::parts::choice::{choice, group};
 use crate::parts::words::{Word, how, said};
 use crate::session::Session;
@@ -15,10 +15,10 @@ use crate::units::Kind;
 
 /// The questions still open, the answers given, and what they make.
 pub fn feel(session: Session) -> El {
-    let answers = Memo::new(move |_| session.draft(|d| d.feel));
-    let has_ball = Memo::new(move |_| answers.get().ball == Some(true));
-    let has_ribbon = Memo::new(move |_| has_ball.get() && answers.get().ribbon == Some(true));
-    let has_length = Memo::new(move |_| has_ribbon.get() && answers.get().length.is_some());
+    let answers = memo(move || session.draft(|d| d.feel));
+    let has_ball = memo(move || answers.get().ball == Some(true));
+    let has_ribbon = memo(move || has_ball.get() && answers.get().ribbon == Some(true));
+    let has_length = memo(move || has_ribbon.get() && answers.get().length.is_some());
     let again = move || {
         (answers.get() != Feel::default()).then(|| {
             key(move || session.change(|d| d.feel = Feel::default()))

@@ -1,9 +1,9 @@
 //! Keeping a station under a name, and the list of those kept: open, rename, delete, undo.
 
-use leptos::prelude::*;
+use crate::signals::*;
 
 use crate::document::{DELETED_KEPT, Document, Draft, Kept};
-use crate::dom::{El, el, key};
+use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, how, said};
 use crate::platform;
 use crate::session::Session;
@@ -13,7 +13,7 @@ use crate::text::fill;
 pub fn keep(session: Session) -> El {
     let name = RwSignal::new(String::new());
     let said_name = RwSignal::new(None::<String>);
-    let opened = Memo::new(move |_| {
+    let opened = memo(move || {
         session.document.with(|d| {
             let id = d.opened?;
             d.kept
@@ -134,12 +134,12 @@ fn name_input(name: RwSignal<String>) -> El {
 
 /// What is kept on this phone.
 pub fn list(session: Session) -> El {
-    let ids = Memo::new(move |_| {
+    let ids = memo(move || {
         session
             .document
             .with(|d| d.kept.iter().map(|k| k.id).collect::<Vec<_>>())
     });
-    let gone = Memo::new(move |_| {
+    let gone = memo(move || {
         session
             .document
             .with(|d| d.deleted.last().map(|kept| kept.name.clone()))
@@ -164,7 +164,7 @@ pub fn list(session: Session) -> El {
 fn item(session: Session, id: u32) -> El {
     let renaming = RwSignal::new(false);
     let new_name = RwSignal::new(String::new());
-    let name = Memo::new(move |_| {
+    let name = memo(move || {
         session.document.with(|d| {
             let kept = d.kept.iter().find(|kept| kept.id == id);
             kept.map(|kept| kept.name.clone()).unwrap_or_default()

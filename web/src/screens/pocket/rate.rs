@@ -1,10 +1,10 @@
 //! Precipitation rate: typed, or worked out from what can be measured.
 
-use leptos::prelude::*;
+use crate::signals::*;
 
 use super::row;
 use crate::document::{Layout, RateWay};
-use crate::dom::{El, el};
+use crate::dom::{El, el, memo};
 use crate::field::Field;
 use crate::numbers;
 use crate::parts::choice::choices;
@@ -45,7 +45,7 @@ const WAYS: [(RateWay, Word); 6] = [
 ];
 
 fn body(session: Session) -> El {
-    let way = Memo::new(move |_| session.draft(|d| d.rate_way));
+    let way = memo(move || session.draft(|d| d.rate_way));
     let entry = move || {
         Some(match way.get() {
             RateWay::Typed => number_field(session, Field::Rate),

@@ -1,10 +1,10 @@
 //! Slope: percent, degrees, rise over run, or the phone laid on the ground.
 
-use leptos::prelude::*;
+use crate::signals::*;
 
 use super::{row, tilt};
 use crate::document::SlopeWay;
-use crate::dom::{El, el};
+use crate::dom::{El, el, memo};
 use crate::field::Field;
 use crate::parts::choice::{choice, group};
 use crate::parts::number_field::{number_field, number_fields};
@@ -38,7 +38,7 @@ fn way_word(way: SlopeWay) -> Word {
 
 fn body(session: Session) -> El {
     let laid = RwSignal::new(false);
-    let way = Memo::new(move |_| session.draft(|d| d.slope_way));
+    let way = memo(move || session.draft(|d| d.slope_way));
     let ways = [SlopeWay::Percent, SlopeWay::Degrees, SlopeWay::RiseRun].map(|this| {
         choice(
             session,

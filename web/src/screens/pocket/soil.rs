@@ -1,11 +1,11 @@
 //! Soil: by name, by feel, by jar, by percent; a ring test or a timed run overrides the class.
 
+use crate::signals::*;
 use drycurb_core::ground::Texture;
-use leptos::prelude::*;
 
 use super::{feel, row};
 use crate::document::{Condition, Ground, SoilFound};
-use crate::dom::{El, el, key};
+use crate::dom::{El, el, key, memo};
 use crate::field::Field;
 use crate::parts::choice::{choice, choices, group};
 use crate::parts::number_field::{number_field, number_fields};
@@ -205,7 +205,7 @@ fn rests_on(session: Session) -> El {
         (Ground::Intake, |t| t.rests_intake),
         (Ground::Timed, |t| t.rests_timed),
     ];
-    let ground = Memo::new(move |_| session.draft(|d| d.ground));
+    let ground = memo(move || session.draft(|d| d.ground));
     let detail = move || match ground.get() {
         Ground::Class => None,
         Ground::Intake => Some(ring(session)),
@@ -225,7 +225,7 @@ fn rests_on(session: Session) -> El {
 }
 
 fn timed(session: Session) -> El {
-    let too_short = Memo::new(move |_| session.shown.with(|s| s.lacking.timed_too_short));
+    let too_short = memo(move || session.shown.with(|s| s.lacking.timed_too_short));
     let alarm = move || {
         let line = || said(session, "p", |t| t.timed_too_short).class("note wrong");
         too_short.get().then(|| line().attr("role", "alert"))

@@ -1,21 +1,29 @@
 //! The answer: three numbers, one drawing to scale, one sentence, and how sure it is.
 
-use std::time::Duration;
-
-use leptos::prelude::*;
+use crate::signals::*;
 
 use crate::document::{Language, Theme};
-use crate::dom::{El, el, follow, key, svg};
+use crate::dom::{El, el, follow, key, memo, svg};
 use crate::numbers;
 use crate::parts::words::{Word, said};
 use crate::platform;
-use crate::session::{Row, Session, Shown};
+use crate::session::{Place, Row, Session, Shown};
 use crate::station::{Answer, Sure};
 use crate::text::{Text, fill};
 use crate::units::System;
 
-/// The strip at the top.
+/// The strip at the top: the page's own keys everywhere, the answer in the Pocket.
 pub fn strip(session: Session) -> El {
+    el("header")
+        .class("strip")
+        .with(top(session))
+        .with(notices(session))
+        .with_of(move || (session.place.get() == Place::Pocket).then(|| answer(session)))
+        .with(spoken(session))
+}
+
+/// The three numbers, the beat, the sentence, how sure.
+fn answer(session: Session) -> El {
     let shown = session.shown;
     let number = move |name: Word, of: fn(&Answer, &'static Text) -> Number| {
         let now = move || {
@@ -35,7 +43,7 @@ pub fn strip(session: Session) -> El {
         .with(number(|t| t.run_at_most, longest))
         .with(number(|t| t.then_soak, soak))
         .with(number(|t| t.this_week, week));
-    let answer = el("section")
+    el("section")
         .class("answer")
         .class_when("old", move || shown.with(|s| s.old))
         .label(session, |t| t.answer)
@@ -46,13 +54,7 @@ pub fn strip(session: Session) -> El {
                 .class("say")
                 .say(move || shown.with(|s| sentence(session, s))),
         )
-        .with(how_sure(session));
-    el("header")
-        .class("strip")
-        .with(top(session))
-        .with(notices(session))
-        .with(answer)
-        .with(spoken(session))
+        .with(how_sure(session))
 }
 
 struct Number {
@@ -167,8 +169,7 @@ fn top(session: Session) -> El {
 /// Lines that appear only when something must be said about the page itself.
 fn notices(session: Session) -> El {
     let waiting = RwSignal::new(platform::update_ready());
-    let handle = window_event_listener_untyped("drycurb-update", move |_| waiting.set(true));
-    on_cleanup(move || handle.remove());
+    hear("drycurb-update", move || waiting.set(true));
     let update = move || {
         waiting.get().then(|| {
             said(session, "p", |t| t.update_ready)
@@ -371,7 +372,7 @@ fn how_sure(session: Session) -> El {
             .shown
             .with(|s| s.last.as_ref().map(|o| o.answer.sure))
     };
-    let known = Memo::new(move |_| sure());
+    let known = memo(sure);
     let line = move || {
         let known = known.get()?;
         let (marks, words): (_, Word) = match known {
@@ -409,10 +410,11 @@ fn how_sure(session: Session) -> El {
 /// The answer for a screen reader, once typing pauses.
 fn spoken(session: Session) -> El {
     let said = RwSignal::new(String::new());
-    let pending = StoredValue::new(None::<TimeoutHandle>);
+    let words = StoredValue::new(String::new());
+    let mut say_later = once_quiet(700, move || said.set(words.get_value()));
     let mut first = true;
     follow(move || {
-        let words = session.shown.with(|shown| {
+        let now = session.shown.with(|shown| {
             let mut words = sentence(session, shown);
             if let Some(outcome) = &shown.last {
                 let text = session.text();
@@ -427,12 +429,9 @@ fn spoken(session: Session) -> El {
             }
             words
         });
-        if let Some(handle) = pending.get_value() {
-            handle.clear();
-        }
+        words.set_value(now);
         if !std::mem::take(&mut first) {
-            let later = move || said.set(words.clone());
-            pending.set_value(set_timeout_with_handle(later, Duration::from_millis(700)).ok());
+            say_later();
         }
     });
     el("p")

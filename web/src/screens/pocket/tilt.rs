@@ -1,11 +1,9 @@
 //! The phone as a level: one reading, and a second turned half around that takes its error out.
 
-use std::time::Duration;
-
+use crate::signals::*;
 use drycurb_core::order::upward;
 use drycurb_core::quantity::Slope;
 use drycurb_core::tilt::{Gravity, slope_turned};
-use leptos::prelude::*;
 use wasm_bindgen::prelude::*;
 
 use crate::document::SlopeWay;
@@ -17,7 +15,7 @@ use crate::text::fill;
 use crate::units::Kind;
 
 /// How long a reading listens.
-const LISTEN: Duration = Duration::from_millis(1000);
+const LISTEN_MILLISECONDS: i32 = 1000;
 
 /// The readings so far, and the keys to take and use them. `laid` closes it.
 pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
@@ -57,15 +55,15 @@ pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
                 None => refused.set(true),
             }
         };
-        set_timeout(finish, LISTEN);
+        after(LISTEN_MILLISECONDS, finish);
     };
-    let found = Memo::new(move |_| {
+    let found = move || {
         readings.with(|readings| match readings.as_slice() {
             [first] => Some(first.slope().ok()),
             [first, second] => Some(slope_turned(*first, *second).ok()),
             _ => None,
         })
-    });
+    };
     let show = move |slope: Slope| {
         Kind::Percent.show_with_sign(round(slope), session.units(), session.comma)
     };
@@ -77,7 +75,7 @@ pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
         if listening.get() {
             return text.tilt_waiting.to_string();
         }
-        match found.get() {
+        match found() {
             None => text.tilt_how.to_string(),
             Some(None) => text.tilt_steep.to_string(),
             Some(Some(slope)) => {
@@ -100,7 +98,7 @@ pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
         words.to_string()
     };
     let use_it = move || {
-        let slope = found.get().flatten()?;
+        let slope = found().flatten()?;
         let use_slope = move || {
             session.change(|d| d.slope_way = SlopeWay::Percent);
             session.put_number(Field::Slope, round(slope));

@@ -1,5 +1,6 @@
 //! Where the answer comes from: both figures, the ground each rests on, which governs, a drawing.
 
+use crate::signals::*;
 use drycurb_core::ground::Condition;
 use drycurb_core::ground::cycle::Governs;
 use drycurb_core::ground::protocol::PROTOCOL;
@@ -7,14 +8,12 @@ use drycurb_core::ground::soil::{CONDITION, SOIL_CLASS, STORAGE};
 use drycurb_core::need::station::CHAIN;
 use drycurb_core::rate::uniformity::MULTIPLIER;
 use drycurb_core::reference::{Source, Standing};
-use leptos::prelude::*;
 use serde_json::{Value, json};
-use wasm_bindgen::prelude::*;
 
 use super::drawing::drawing;
 use super::soil::texture_word;
 use crate::document::Governed;
-use crate::dom::{El, el, follow, key};
+use crate::dom::{El, el, follow, key, memo};
 use crate::field::Field;
 use crate::numbers;
 use crate::parts::choice::choices;
@@ -25,15 +24,13 @@ use crate::session::{Row, Session};
 use crate::station::{Outcome, Sure, request};
 use crate::text::{Text, fill};
 use crate::units::Kind;
-use crate::worker::to_js;
 
 /// The panel: one tap away on a phone, always there on a wide screen.
 pub fn why(session: Session) -> El {
     let open = move || session.open.get() == Some(Row::Why);
-    let outcome = Memo::new(move |_| session.shown.with(|s| s.last.clone()));
     let numbers = move || {
-        outcome.with(|outcome| {
-            let outcome = outcome.as_ref()?;
+        session.shown.with(|shown| {
+            let outcome = shown.last.as_ref()?;
             let panel = el("div").class("finder").with(figures(session, outcome));
             Some(
                 panel
@@ -164,7 +161,7 @@ fn governed(session: Session) -> El {
         (Governed::Protocol, |t| t.governed_protocol),
         (Governed::Own, |t| t.governed_own),
     ];
-    let now = Memo::new(move |_| session.draft(|d| d.governed));
+    let now = memo(move || session.draft(|d| d.governed));
     let choose = move |governed| session.change(|d| d.governed = governed);
     let own = [Field::OwnRuns, Field::OwnMinutes, Field::OwnSoak];
     let fields = move || (now.get() == Governed::Own).then(|| number_fields(session, &own));
@@ -183,7 +180,7 @@ fn governed(session: Session) -> El {
 
 /// Where no split holds the water: what would, asked of the worker so that typing never waits.
 fn helps(session: Session) -> El {
-    let questions = Memo::new(move |_| {
+    let questions = memo(move || {
         session.shown.with(|shown| {
             let outcome = shown
                 .last
@@ -200,14 +197,13 @@ fn helps(session: Session) -> El {
         let this_turn = turn.get_value();
         answers.set(Vec::new());
         for (number, trial) in asked.into_iter().flatten().enumerate() {
-            let hear = Closure::once_into_js(move |answer: JsValue, _more: bool| {
-                let answer: Value = serde_wasm_bindgen::from_value(answer).unwrap_or(Value::Null);
+            let heard = move |answer: Value| {
                 let share = answer["ok"]["expected_runoff_share"].as_f64();
                 if let (Some(share), true) = (share, turn.try_get_value() == Some(this_turn)) {
                     answers.update(|answers| answers.push((number, share)));
                 }
-            });
-            platform::ask(&to_js(&trial.request), hear.unchecked_ref());
+            };
+            platform::ask_worker(&trial.request, Box::new(heard));
         }
     });
     let lines = move || {
