@@ -5,11 +5,18 @@
 //! The planner itself counts work and knows no clock; the time is taken here, between slices of work.
 
 use std::collections::BTreeMap;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use drycurb_core::lines::read_night;
 use drycurb_core::night::Planner;
 use serde_json::Value;
+
+/// Time this process has had on a processor (Linux): other work on the machine does not count.
+fn busy() -> Duration {
+    let text = std::fs::read_to_string("/proc/self/schedstat").unwrap_or_default();
+    let nanos = text.split(' ').next().and_then(|first| first.parse().ok());
+    Duration::from_nanos(nanos.unwrap_or_default())
+}
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -36,15 +43,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let known = best[name]["best_seconds"].as_f64().unwrap_or(f64::NAN);
         let pumped = best[name]["least_flow_rule"] == true;
         let site = read_night(&request).map_err(|faults| format!("{name}: {faults:?}"))?;
-        let begin = Instant::now();
+        let begin = busy();
         let mut planner = Planner::new(&site, seed);
-        let first = begin.elapsed();
+        let first = busy() - begin;
         let mut row = Vec::new();
         let mut text = format!("{name}: known {known}");
         for mark in &marks {
             let until = Duration::from_millis(*mark);
             let mut progress = planner.step(0);
-            while begin.elapsed() < until && !progress.done {
+            while (busy() - begin) < until && !progress.done {
                 progress = planner.step(20_000);
             }
             let plan = planner.best();

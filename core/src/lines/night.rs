@@ -11,7 +11,7 @@ use crate::night::{
 use crate::quantity::Flow;
 
 /// Work for one answer when the request says nothing: about a second for a campus of 200 stations.
-const DEFAULT_EFFORT: u32 = 200_000_000;
+const DEFAULT_EFFORT: u32 = 100_000_000;
 /// Most work for one answer.
 const MOST_EFFORT: u32 = 4_000_000_000;
 

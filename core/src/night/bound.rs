@@ -60,3 +60,25 @@ fn lanes(part: &Part) -> i64 {
         });
     least.max().unwrap_or(0)
 }
+
+/// The least possible finish of each supply by itself, in ticks.
+pub(crate) fn supply_bounds(part: &Part) -> Vec<i64> {
+    let mut water = vec![0i128; part.capacity.len()];
+    for at in 0..part.count() {
+        water[part.supply[at] as usize] += i128::from(ticks(part, at)) * i128::from(part.flow[at]);
+    }
+    let mut bounds: Vec<i64> = water
+        .iter()
+        .zip(&part.most)
+        .map(|(water, most)| {
+            let most = i128::from(*most).max(1);
+            ((water + most - 1) / most) as i64
+        })
+        .collect();
+    for at in 0..part.count() {
+        let chain = i64::from(part.from[at] + part.tail[part.runs(at).start]);
+        let bound = &mut bounds[part.supply[at] as usize];
+        *bound = (*bound).max(chain);
+    }
+    bounds
+}

@@ -4,7 +4,7 @@
 //! largest unit that divides every flow. Nothing is rounded in a plan's favour: see [`scale_flows`].
 
 use super::plan::{Reason, Unserved};
-use super::site::Site;
+use super::site::{MOST_RUNS, Site};
 use crate::order::by_keys;
 
 /// Later than any plan.
@@ -27,6 +27,8 @@ pub(crate) struct Part {
     pub(crate) from: Vec<i32>,
     /// Latest end, ticks.
     pub(crate) until: Vec<i32>,
+    /// How long before the finish of the whole it must be done: seen from the far end, its earliest start.
+    pub(crate) lead: Vec<i32>,
     /// Where each station's runs begin in `length`; one more than there are stations.
     pub(crate) first: Vec<u32>,
     /// Length of every run, ticks, station by station.
@@ -40,11 +42,15 @@ pub(crate) struct Part {
     /// What each supply's pump needs.
     pub(crate) least: Vec<i64>,
     /// Most stations open at once.
-    pub(crate) open_limit: u32,
+    pub(crate) open_limit: i32,
     /// Lanes of each group.
-    pub(crate) lanes: Vec<u32>,
+    pub(crate) lanes: Vec<i32>,
     /// Ticks for which a closed run still holds its lane.
     pub(crate) gap: Vec<i32>,
+    /// Longest run, ticks.
+    pub(crate) longest: i32,
+    /// Whether any pump needs a least flow.
+    pub(crate) pumped: bool,
     /// For each station, the words of a set of stations that may not be open beside it.
     pub(crate) apart: Vec<u64>,
     /// Words in each set of `apart`; 0 when no pair is kept apart.
@@ -83,11 +89,12 @@ impl Part {
             part.group.push(self.group[at]);
             part.soak.push(self.soak[at]);
             part.from.push(self.from[at]);
+            part.lead.push(self.lead[at]);
             part.until.push(self.until[at]);
             part.length.extend_from_slice(&self.length[self.runs(at)]);
             part.first.push(part.length.len() as u32);
         }
-        part.open_limit = self.open_limit.min(kept.len() as u32);
+        part.open_limit = self.open_limit.min(kept.len() as i32);
         if self.words > 0 {
             part.words = kept.len().div_ceil(64);
             part.apart = vec![0; part.words * kept.len()];
@@ -120,12 +127,15 @@ impl Part {
             } else {
                 (end - until).max(0)
             };
-            self.until[station] = if from <= 0 { NEVER } else { end - from };
+            self.until[station] = NEVER;
+            self.lead[station] = from;
         }
         self.set_tails();
     }
 
     fn set_tails(&mut self) {
+        self.longest = self.length.iter().copied().max().unwrap_or(0);
+        self.pumped = self.least.iter().any(|least| *least > 0);
         self.tail = self.length.clone();
         for station in 0..self.count() {
             let runs = self.runs(station);
@@ -317,7 +327,7 @@ fn part_of(site: &Site, stations: &[usize], tick: i32, scaled: &Scaled) -> Part 
     let open = site.open_at_once().unwrap_or(u32::MAX);
     let mut part = Part {
         stations: stations.to_vec(),
-        open_limit: open.min(stations.len() as u32),
+        open_limit: open.min(stations.len() as u32) as i32,
         first: vec![0],
         ..Part::default()
     };
@@ -336,6 +346,7 @@ fn part_of(site: &Site, stations: &[usize], tick: i32, scaled: &Scaled) -> Part 
         part.supply.push(supply as u8);
         part.group.push(group as u8);
         part.soak.push(entered.soak_minutes as i32 * minute);
+        part.lead.push(0);
         part.from.push(entered.from_minute as i32 * minute);
         part.until.push(
             entered
@@ -361,7 +372,7 @@ fn part_of(site: &Site, stations: &[usize], tick: i32, scaled: &Scaled) -> Part 
         let entered = group.map(|at| &site.groups()[at]);
         let lanes = entered.and_then(|entered| entered.open_at_once);
         let gap = entered.map_or(0, |entered| entered.gap_seconds as i32);
-        part.lanes.push(lanes.unwrap_or(u32::MAX));
+        part.lanes.push(lanes.unwrap_or(MOST_RUNS) as i32);
         part.gap.push(if lanes.is_some() { gap / tick } else { 0 });
     }
     set_apart(&mut part, site);
