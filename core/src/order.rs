@@ -2,14 +2,20 @@
 //!
 //! The page carries this crate over the air: each `sort_by` of another type weighs 4 kB.
 
-/// Sorts numbers upward, by total order (Shell sort: short lists only, some thousands at most).
+/// Sorts numbers upward, by total order.
 pub fn upward(numbers: &mut [f64]) {
-    let mut gap = numbers.len() / 2;
+    shell(numbers, |one, other| one.total_cmp(other).is_lt());
+}
+
+/// Shell sort, for short lists only: some thousands at most. Not stable, and the same everywhere.
+#[inline(always)]
+pub fn shell<T>(items: &mut [T], before: impl Fn(&T, &T) -> bool) {
+    let mut gap = items.len() / 2;
     while gap > 0 {
-        for end in gap..numbers.len() {
+        for end in gap..items.len() {
             let mut at = end;
-            while at >= gap && numbers[at].total_cmp(&numbers[at - gap]).is_lt() {
-                numbers.swap(at, at - gap);
+            while at >= gap && before(&items[at], &items[at - gap]) {
+                items.swap(at, at - gap);
                 at -= gap;
             }
         }
@@ -24,7 +30,7 @@ pub fn by_keys<T>(items: &mut [T], keys: impl Fn(&T) -> [u64; 2]) {
         [first, second, place as u64]
     });
     let mut keyed: Vec<[u64; 3]> = keyed.collect();
-    keyed.sort_unstable();
+    heap(&mut keyed);
     // Each item moves to its place; what stood there is found again by following where it went.
     for place in 0..items.len() {
         let mut from = keyed[place][2] as usize;
@@ -32,6 +38,32 @@ pub fn by_keys<T>(items: &mut [T], keys: impl Fn(&T) -> [u64; 2]) {
             from = keyed[from][2] as usize;
         }
         items.swap(place, from);
+    }
+}
+
+/// Heap sort: quick for lists of any length, and one copy of it for all.
+fn heap(keyed: &mut [[u64; 3]]) {
+    let mut top = keyed.len() / 2;
+    let mut end = keyed.len();
+    while end > 1 {
+        if top > 0 {
+            top -= 1;
+        } else {
+            end -= 1;
+            keyed.swap(0, end);
+        }
+        let mut at = top;
+        while 2 * at + 1 < end {
+            let mut child = 2 * at + 1;
+            if child + 1 < end && keyed[child] < keyed[child + 1] {
+                child += 1;
+            }
+            if keyed[at] >= keyed[child] {
+                break;
+            }
+            keyed.swap(at, child);
+            at = child;
+        }
     }
 }
 

@@ -17,6 +17,7 @@ pub mod week;
 
 use crate::calendar::{ClockTime, Date};
 use crate::night::{Plan, Reason, Run, Site};
+use crate::order::by_keys;
 use crate::replay::{self, SoakStyle, WaterDays};
 use block::Maker;
 pub use check::Broken;
@@ -236,7 +237,7 @@ fn write(site: &Site, controller: &Controller, free: &Plan, found: Found) -> Key
             order.push((u64::from(*start) << 16) | at as u64);
         }
     }
-    order.sort_unstable();
+    by_keys(&mut order, |key| [*key, 0]);
     let mut programs = Vec::new();
     for key in order {
         let at = (key & 0xffff) as usize;

@@ -3,6 +3,7 @@
 
 use super::part::{NEVER, Part};
 use super::random::Random;
+use crate::order::shell;
 
 /// Start of every run of a part in ticks, in the order of [`Part::length`], and the end of the last.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -278,7 +279,7 @@ impl Filler {
                 self.soaking.push((ready, station as u16));
             }
         }
-        self.soaking.sort_unstable_by(|a, b| b.cmp(a));
+        shell(&mut self.soaking, |a, b| a > b);
         self.work += (part.length.len() / 4) as u64;
         if !self.fixed.is_empty() {
             self.set_fixed(part);
@@ -287,8 +288,9 @@ impl Filler {
 
     /// Sorts the runs that stay and notes what is left at the start of each.
     fn set_fixed(&mut self, part: &Part) {
-        self.fixed
-            .sort_unstable_by_key(|fixed| (fixed.start, fixed.station));
+        shell(&mut self.fixed, |a, b| {
+            (a.start, a.station) < (b.start, b.station)
+        });
         // What ends, and when: a run gives back flow and valve at once, its lane after the pause.
         self.leaving.clear();
         for &(end, station) in &self.open {
@@ -302,12 +304,12 @@ impl Filler {
             let gap = part.gap[part.group[station as usize] as usize];
             self.leaving.push((end + gap, station, true));
         }
-        self.leaving.sort_unstable();
+        shell(&mut self.leaving, |a, b| a < b);
         self.trial_free.clone_from(&self.free);
         self.trial_lanes.clone_from(&self.lanes);
         let mut valves = self.valves;
         let (mut gone, mut unheld) = (0, 0);
-        self.held.sort_unstable();
+        shell(&mut self.held, |a, b| a < b);
         for fixed in &mut self.fixed {
             while let Some(&(end, station, lane)) = self.leaving.get(gone)
                 && end <= fixed.start
@@ -709,8 +711,7 @@ impl Filler {
             self.best.push(self.candidates[0].station);
             return;
         }
-        self.candidates
-            .sort_unstable_by(|a, b| b.worth.total_cmp(&a.worth));
+        shell(&mut self.candidates, |a, b| a.worth > b.worth);
         let (mut rest, mut density) = (0.0, 0.0f32);
         for candidate in self.candidates.iter_mut().rev() {
             rest += candidate.worth;
@@ -820,7 +821,7 @@ impl Filler {
             let end = now + part.length[self.next[at] as usize];
             self.ends.push((end, part.flow[at], true));
         }
-        self.ends.sort_unstable_by(|a, b| b.cmp(a));
+        shell(&mut self.ends, |a, b| a > b);
         let (mut flow, mut new) = (0, false);
         for at in 0..self.ends.len() {
             let (end, more, chosen) = self.ends[at];

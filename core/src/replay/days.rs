@@ -1,6 +1,7 @@
 //! Days on which programs water, and times at which nothing may.
 
 use crate::calendar::{ClockTime, Date, LocalTime};
+use crate::order::shell;
 
 /// The days on which a program's starts fire.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,7 +106,7 @@ pub(super) struct ClosedTime {
 impl ClosedTime {
     pub(super) fn new(closed: &Closed) -> Self {
         let mut dates = closed.dates.clone();
-        dates.sort_unstable();
+        shell(&mut dates, |one, other| one < other);
         let minutes = (0..1440).filter_map(|minute| ClockTime::try_minute_of_day(minute).ok());
         Self {
             weekdays: closed.weekdays,
