@@ -7,6 +7,7 @@ mod part;
 mod plan;
 mod planner;
 mod random;
+mod search;
 mod site;
 
 pub use plan::{Plan, Reason, Run, Unserved};

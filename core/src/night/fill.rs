@@ -79,6 +79,8 @@ pub(crate) struct Taste {
     pub(crate) urgency: f32,
     /// Room is kept for a soaking station that has at most so many ticks to spare; negative: for none.
     pub(crate) booking: i32,
+    /// What an open valve of each supply costs.
+    pub(crate) toll: Vec<f32>,
     /// Sets looked at for each choice.
     pub(crate) nodes: u32,
 }
@@ -122,6 +124,7 @@ pub(crate) struct Filler {
     best_worth: f32,
     nodes_left: u32,
     ends: Vec<(i32, i64, bool)>,
+    changes: Vec<(i32, i64)>,
     /// What may still be left unused on each supply.
     slack: Vec<i64>,
     safe_from: i32,
@@ -187,7 +190,44 @@ impl Filler {
             let run = part.first[station + 1] as usize - 1;
             finish = finish.max(out[run] + part.length[run] + part.lead[station]);
         }
+        // What was taken out of the middle may have carried a pump.
+        if part.pumped && reach.until < reach.tail && !self.pumps_throughout(part, out) {
+            return None;
+        }
         Some(finish)
+    }
+
+    /// Whether every pump has nothing or enough to carry all night.
+    fn pumps_throughout(&mut self, part: &Part, out: &[i32]) -> bool {
+        for supply in 0..part.least.len() {
+            if part.least[supply] == 0 {
+                continue;
+            }
+            self.changes.clear();
+            for station in 0..part.count() {
+                if part.supply[station] as usize != supply {
+                    continue;
+                }
+                for run in part.runs(station) {
+                    if out[run] < NEVER {
+                        self.changes.push((out[run], part.flow[station]));
+                        self.changes
+                            .push((out[run] + part.length[run], -part.flow[station]));
+                    }
+                }
+            }
+            shell(&mut self.changes, |a, b| a < b);
+            self.work += 4 * self.changes.len() as u64;
+            let mut flow = 0;
+            for (at, &(time, change)) in self.changes.iter().enumerate() {
+                flow += change;
+                let over = self.changes.get(at + 1).is_none_or(|next| next.0 > time);
+                if over && flow > 0 && flow < part.least[supply] {
+                    return false;
+                }
+            }
+        }
+        true
     }
 
     /// Notes what still waits.
@@ -554,6 +594,11 @@ impl Filler {
         self.candidates.clear();
         let free = self.free[supply];
         let span = (self.target - now).max(1) as f32;
+        let toll = if self.open.is_empty() {
+            0.0
+        } else {
+            taste.toll[supply]
+        };
         let near = self.next_fixed < self.fixed.len();
         self.work += self.waiting[supply].len() as u64 + 8;
         for waiting in &self.waiting[supply] {
@@ -576,12 +621,13 @@ impl Filler {
                 group: waiting.group,
                 end,
                 flow: waiting.flow,
-                worth: density * waiting.flow as f32,
+                worth: density * waiting.flow as f32 - toll,
                 density,
                 rest: 0.0,
             };
             if near && !clears(part, &self.fixed[self.next_fixed..], &candidate)
                 || !clears(part, &self.booked, &candidate)
+                || candidate.worth <= 0.0 && toll > 0.0
             {
                 continue;
             }
@@ -864,7 +910,7 @@ fn clears(part: &Part, fixed: &[Fixed], candidate: &Candidate) -> bool {
             && (fixed.open <= 0
                 || part.supply[other] == part.supply[candidate.station as usize]
                     && fixed.flow < candidate.flow
-                || part.words > 0 && is_pair(part, other, candidate.station as usize))
+                || part.is_pair(other, candidate.station as usize))
         {
             return false;
         }
@@ -891,10 +937,6 @@ fn take(part: &Part, fixed: &mut [Fixed], station: u16, end: i32, sign: i32) {
             }
         }
     }
-}
-
-fn is_pair(part: &Part, one: usize, other: usize) -> bool {
-    part.apart[one * part.words + other / 64] >> (other % 64) & 1 == 1
 }
 
 /// Whether none of the open stations must be kept apart from this one.

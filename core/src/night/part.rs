@@ -70,6 +70,12 @@ impl Part {
         self.first[station] as usize..self.first[station + 1] as usize
     }
 
+    /// Whether two stations must be kept apart.
+    #[inline]
+    pub(crate) fn is_pair(&self, one: usize, other: usize) -> bool {
+        self.words > 0 && (self.apart[one * self.words + other / 64] >> (other % 64)) & 1 == 1
+    }
+
     /// The same part without one of its stations.
     pub(crate) fn without(&self, station: usize) -> Self {
         let mut part = Self {
@@ -110,14 +116,8 @@ impl Part {
         part
     }
 
-    /// The same part seen from the far end: time runs backward from `end`.
-    pub(crate) fn mirrored(&self, end: i32) -> Self {
-        let mut part = self.clone();
-        part.mirror(end);
-        part
-    }
-
-    fn mirror(&mut self, end: i32) {
+    /// Turns the part to be seen from the far end: time runs backward from `end`. For a part seen from the near end.
+    pub(crate) fn mirror(&mut self, end: i32) {
         for station in 0..self.count() {
             let runs = self.runs(station);
             self.length[runs].reverse();
