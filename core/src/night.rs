@@ -1,6 +1,7 @@
 //! Who runs when: a night's plan that keeps every rule and ends as early as can be found.
 
 mod bound;
+mod configuration;
 mod fill;
 pub mod legal;
 mod part;
@@ -10,6 +11,7 @@ mod random;
 mod search;
 mod site;
 
+pub use bound::Limit;
 pub use plan::{Plan, Reason, Run, Unserved};
 pub use planner::{Planner, Progress};
 pub use site::{

@@ -6,12 +6,15 @@ use super::{Answer, Fields, whole};
 use crate::calendar::ClockTime;
 use crate::invalid::{Invalid, Problem};
 use crate::night::{
-    DAY_MINUTES, Draft, Group, MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site, Station, Supply,
+    DAY_MINUTES, Draft, Group, Limit, MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site, Station,
+    Supply,
 };
 use crate::quantity::Flow;
 
 /// Work for one answer when the request says nothing: about a second for a campus of 200 stations.
 const DEFAULT_EFFORT: u32 = 100_000_000;
+/// Most work for the bound beside it.
+const PROOF_EFFORT: u64 = 5_000_000;
 /// Most work for one answer.
 const MOST_EFFORT: u32 = 4_000_000_000;
 
@@ -27,6 +30,7 @@ pub fn night(mut fields: Fields) -> Answer {
     let site = site?;
     let mut planner = Planner::new(&site, u64::from(seed));
     planner.step(u64::from(effort));
+    planner.prove(PROOF_EFFORT);
     Ok(write_plan(&site, &planner, assumed))
 }
 
@@ -150,13 +154,29 @@ fn write_plan(site: &Site, planner: &Planner, assumed: Vec<String>) -> Value {
             })
         })
         .collect();
+    let window = i64::from(site.window_minutes()) * 60;
     json!({
         "runs": runs,
         "finish_second": plan.finish_second,
         "bound_second": planner.bound_second(),
+        "limit": write_limit(site, planner.limit()),
+        "window_slack_seconds": window - i64::from(plan.finish_second),
         "unserved": unserved,
         "assumed": assumed,
     })
+}
+
+/// What makes the bound as late as it is: its kind, and the name of the station, supply or group.
+fn write_limit(site: &Site, limit: Limit) -> Value {
+    let mut written = json!({ "kind": limit.word() });
+    let (key, name) = match limit {
+        Limit::Chain { station } => ("station", &site.stations()[station].id),
+        Limit::Supply { supply } => ("supply", &site.supplies()[supply].id),
+        Limit::Lanes { group } => ("group", &site.groups()[group].id),
+        Limit::OpenAtOnce | Limit::Nothing => return written,
+    };
+    written[key] = name.as_str().into();
+    written
 }
 
 /// Reads the site that a `night` request describes.

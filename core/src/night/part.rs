@@ -4,8 +4,11 @@
 //! largest unit that divides every flow. Nothing is rounded in a plan's favour: see [`scale_flows`].
 
 use super::plan::{Reason, Unserved};
-use super::site::{MOST_RUNS, Site};
+use super::site::{MOST_RUNS, Site, Supply};
 use crate::order::by_keys;
+
+/// More flow than any supply carries.
+const NO_LIMIT: i64 = i64::MAX / 4;
 
 /// Later than any plan.
 pub(crate) const NEVER: i32 = i32::MAX / 4;
@@ -15,6 +18,10 @@ pub(crate) const NEVER: i32 = i32::MAX / 4;
 pub(crate) struct Part {
     /// Place of each station in the site.
     pub(crate) stations: Vec<usize>,
+    /// Place of each supply in the site.
+    pub(crate) supplies: Vec<usize>,
+    /// Place of each group in the site.
+    pub(crate) groups: Vec<usize>,
     /// Flow of each station.
     pub(crate) flow: Vec<i64>,
     /// Supply of each station.
@@ -70,6 +77,12 @@ impl Part {
         self.first[station] as usize..self.first[station + 1] as usize
     }
 
+    /// How long a station is open, all runs together.
+    pub(crate) fn ticks(&self, station: usize) -> i64 {
+        let lengths = &self.length[self.runs(station)];
+        lengths.iter().map(|&length| i64::from(length)).sum()
+    }
+
     /// Whether two stations must be kept apart.
     #[inline]
     pub(crate) fn is_pair(&self, one: usize, other: usize) -> bool {
@@ -81,6 +94,8 @@ impl Part {
         let mut part = Self {
             capacity: self.capacity.clone(),
             most: self.most.clone(),
+            supplies: self.supplies.clone(),
+            groups: self.groups.clone(),
             least: self.least.clone(),
             lanes: self.lanes.clone(),
             gap: self.gap.clone(),
@@ -156,10 +171,10 @@ pub(crate) struct Problem {
 
 /// The site's flows in whole units.
 struct Scaled {
-    /// Nanolitres a minute.
-    unit: i64,
     flows: Vec<i64>,
     capacity: Vec<i64>,
+    /// Capacity by the laxest reading of the rules: a millionth of a litre a minute may stand above it.
+    most: Vec<i64>,
     least: Vec<i64>,
 }
 
@@ -179,18 +194,21 @@ fn scale_flows(site: &Site) -> Scaled {
     for flow in &mut flows {
         *flow /= unit;
     }
-    let capacity = site.supplies().iter().map(|s| match s.capacity {
-        Some(capacity) => (nano(capacity.to_l_per_min()) + 400) / unit,
-        None => i64::MAX / 4,
-    });
+    let capacity = |more: i64| -> Vec<i64> {
+        let carries = |s: &Supply| match s.capacity {
+            Some(capacity) => (nano(capacity.to_l_per_min()) + more) / unit,
+            None => NO_LIMIT,
+        };
+        site.supplies().iter().map(carries).collect()
+    };
     let least = site
         .supplies()
         .iter()
         .map(|s| (nano(s.least.to_l_per_min()) - 400).max(0) as u64)
         .map(|least| least.div_ceil(unit as u64) as i64);
     Scaled {
-        unit,
-        capacity: capacity.collect(),
+        capacity: capacity(400),
+        most: capacity(1_400),
         least: least.collect(),
         flows,
     }
@@ -318,9 +336,9 @@ fn coupled(site: &Site, served: &[usize]) -> Vec<Vec<usize>> {
 
 fn part_of(site: &Site, stations: &[usize], tick: i32, scaled: &Scaled) -> Part {
     let Scaled {
-        unit,
         flows,
         capacity,
+        most,
         least,
     } = scaled;
     let minute = 60 / tick;
@@ -358,20 +376,17 @@ fn part_of(site: &Site, stations: &[usize], tick: i32, scaled: &Scaled) -> Part 
         part.first.push(part.length.len() as u32);
     }
     for supply in supplies {
+        part.supplies.push(supply.unwrap_or(usize::MAX));
         part.capacity
-            .push(supply.map_or(i64::MAX / 4, |at| capacity[at]));
-        // A millionth of a litre a minute may stand above a capacity, and flows are rounded: less than a thousandth.
-        part.most.push(
-            part.capacity
-                .last()
-                .map_or(0, |capacity| capacity + 1 + 1_000 / unit),
-        );
+            .push(supply.map_or(NO_LIMIT, |at| capacity[at]));
+        part.most.push(supply.map_or(NO_LIMIT, |at| most[at]));
         part.least.push(supply.map_or(0, |at| least[at]));
     }
     for group in groups {
         let entered = group.map(|at| &site.groups()[at]);
         let lanes = entered.and_then(|entered| entered.open_at_once);
         let gap = entered.map_or(0, |entered| entered.gap_seconds as i32);
+        part.groups.push(group.unwrap_or(usize::MAX));
         part.lanes.push(lanes.unwrap_or(MOST_RUNS) as i32);
         part.gap.push(if lanes.is_some() { gap / tick } else { 0 });
     }

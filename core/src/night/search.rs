@@ -9,7 +9,7 @@
 //! Where several supplies share valves, a pass fills all of them at once, or one of them alone; the others are then
 //! placed around it when it ends sooner than the best plan.
 
-use super::bound::supply_bounds;
+use super::bound::{bound, supply_bound};
 use super::fill::{Filler, Reach, Starts, Taste};
 use super::part::{NEVER, Part};
 use super::random::Random;
@@ -177,7 +177,9 @@ impl Search {
             blank: Vec::new(),
             base: Vec::new(),
             order: Vec::new(),
-            bounds: supply_bounds(part),
+            bounds: (0..supplies)
+                .map(|supply| supply_bound(part, supply))
+                .collect(),
             ends: Vec::new(),
             rounds: 0,
             polish: 0,
@@ -254,7 +256,7 @@ impl Search {
         self.filler.target = if known {
             best
         } else {
-            super::bound::bound(&self.part)
+            bound(&self.part).0 as i32
         };
         let limit = if known {
             best + thousandths(best, self.knobs.limit)
