@@ -51,11 +51,18 @@ impl Planted {
 
 /// All planted ground and the special part of it, m2.
 fn areas_m2(planted: &[Planted]) -> (f64, f64) {
-    let all = planted.iter().map(Planted::area_m2).sum();
     let special = planted
         .iter()
         .filter(|one| matches!(one, Planted::Special { .. }));
-    (all, special.map(Planted::area_m2).sum())
+    (
+        total(planted.iter().map(Planted::area_m2)),
+        total(special.map(Planted::area_m2)),
+    )
+}
+
+/// The sum; that of nothing is 0, where the iterator's own is -0.
+fn total(list: impl Iterator<Item = f64>) -> f64 {
+    list.fold(0.0, |sum, one| sum + one)
 }
 
 /// Water allowed over a period, litres: reference depth x [factor x all ground + (1 - factor) x special ground].
@@ -74,7 +81,7 @@ pub fn allowed_litres(reference: Depth, factor: Share, planted: &[Planted]) -> f
 /// # Source
 /// Form of 23 CCR 492.4 (California), counted exactly.
 pub fn estimated_litres(reference: Depth, planted: &[Planted]) -> f64 {
-    reference.to_mm() * planted.iter().map(Planted::weighted_m2).sum::<f64>()
+    reference.to_mm() * total(planted.iter().map(Planted::weighted_m2))
 }
 
 /// Whether an estimate keeps to an allowance. Equal sums that rounding set apart by a billionth count as equal.

@@ -26,6 +26,15 @@ impl Invalid {
 pub enum Problem {
     /// Nothing was entered and there is no default.
     Missing,
+    /// Nothing was entered where a number is wanted; the limits are in the field's own unit.
+    MissingNumber {
+        /// Smallest accepted value.
+        least: f64,
+        /// Largest accepted value.
+        most: f64,
+    },
+    /// Nothing was entered where one of these words is wanted.
+    MissingWord(&'static [&'static str]),
     /// Not a finite number.
     NotANumber,
     /// A whole number is wanted.
@@ -51,10 +60,20 @@ impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Missing => f.write_str("is missing"),
+            Self::MissingNumber { least, most } => {
+                let (least, most) = (plain(*least), plain(*most));
+                write!(f, "is missing; a number from {least} to {most} is accepted")
+            }
+            Self::MissingWord(words) => write!(f, "is missing; one of: {}", words.join(", ")),
             Self::NotANumber => f.write_str("must be a number"),
             Self::NotWhole => f.write_str("must be a whole number"),
             Self::OutOfRange { least, most } => {
-                write!(f, "must be from {} to {}", plain(*least), plain(*most))
+                write!(
+                    f,
+                    "must be a number from {} to {}",
+                    plain(*least),
+                    plain(*most)
+                )
             }
             Self::NotOneOf(words) => write!(f, "must be one of: {}", words.join(", ")),
             Self::Unlisted(name) => write!(f, "names `{name}`, which is not listed"),

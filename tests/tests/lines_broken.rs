@@ -207,3 +207,47 @@ fn other_value(choices: &mut Choices) -> Value {
         _ => json!(f64::from(choices.below(1_000_000)) / 1_000.0),
     }
 }
+
+/// The page's makers and outside callers learn from a fault what would be accepted.
+#[test]
+fn a_fault_says_what_would_be_accepted() {
+    let line = r#"{"ask":"cycle","slope_percent":"5","days":"x"}"#;
+    let faults = answered(line)["error"].clone();
+    let problem = |field: &str| {
+        let fault = faults
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|f| f["field"] == field);
+        fault.expect(field)["problem"].as_str().unwrap().to_string()
+    };
+    assert!(problem("soil").contains("silty_clay_loam"));
+    assert_eq!(problem("slope_percent"), "must be a number from 0 to 100");
+    assert_eq!(problem("days"), "must be a number from 1 to 7");
+    let rate = problem("precipitation_mm_per_h");
+    assert!(
+        rate.contains("missing") && rate.contains("0.05 to 1000"),
+        "{rate}"
+    );
+}
+
+#[test]
+fn no_water_and_no_ground_are_plain_zeros() {
+    let line = r#"{"ask":"cycle","soil":"loam","slope_percent":5,"precipitation_mm_per_h":38,
+        "week_need_mm":0}"#;
+    let protocol = &answered(&line.replace('\n', " "))["ok"]["by_protocol_alone"];
+    assert_eq!(
+        (&protocol["runs_per_day"], &protocol["run_minutes"]),
+        (&json!(0), &json!(0))
+    );
+    let line = r#"{"ask":"allowance","et_mm_per_year":1200,"areas":[],"adjustment_factor":0.55}"#;
+    assert!(!answer_line(line).contains("-0"), "{}", answer_line(line));
+}
+
+#[test]
+fn the_temperature_assumed_for_a_gauge_is_said_once() {
+    let line = r#"{"ask":"wire","length_m":120,"station_awg":"18","common_awg":"14",
+        "amperes":0.25,"source_volts":24,"valves_together":1}"#;
+    let assumed = &answered(&line.replace('\n', " "))["ok"]["assumed"];
+    assert_eq!(assumed, &json!(["wire_c"]));
+}

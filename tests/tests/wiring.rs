@@ -79,7 +79,7 @@ fn a_long_pair() {
         "amperes": 0.25, "source_volts": 26,
     }));
     assert_printed(number(&answer["drop_volts"]), "5.30");
-    assert_eq!(answer["assumed"], json!(["valves_together"]));
+    assert_eq!(answer["assumed"], json!(["wire_c", "valves_together"]));
 }
 
 /// Source: Ohm's law by hand. 10 ohm/km, 100 m a stretch, so 2 ohm a pair; 0.5 A at each of two devices: the first

@@ -1,6 +1,6 @@
 //! California's model ordinance to the letter: gallons, inches, square feet and 0.62.
 
-use super::{Planted, areas_m2};
+use super::{Planted, areas_m2, total};
 use crate::quantity::{Depth, Efficiency, PlantFactor, Share};
 use crate::reference::{Source, Standing};
 
@@ -194,11 +194,8 @@ pub fn allowed_gallons(
 /// # Source
 /// [`SOURCE`].
 pub fn estimated_gallons(reference: Depth, planted: &[Planted], rounding: Rounding) -> f64 {
-    gallons(
-        reference,
-        planted.iter().map(Planted::weighted_m2).sum(),
-        rounding,
-    )
+    let weighted_m2 = total(planted.iter().map(Planted::weighted_m2));
+    gallons(reference, weighted_m2, rounding)
 }
 
 fn gallons(reference: Depth, weighted_m2: f64, rounding: Rounding) -> f64 {

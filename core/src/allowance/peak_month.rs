@@ -1,5 +1,6 @@
 //! The United States' federal label for new homes: the landscape's need in its driest month against an allowance.
 
+use super::total;
 use crate::quantity::{Area, Depth, PlantFactor, Share};
 use crate::reference::{Source, Standing};
 
@@ -61,7 +62,7 @@ pub struct PeakMonth {
 pub fn peak_month(reference: Depth, rain: Depth, zones: &[Zone]) -> PeakMonth {
     let reference = reference.to_mm();
     let counted = 0.25 * rain.to_mm();
-    let ground: f64 = zones.iter().map(|zone| zone.area.to_m2()).sum();
+    let ground = total(zones.iter().map(|zone| zone.area.to_m2()));
     let need = |zone: &Zone| {
         let net = (reference * zone.factor.to_of_reference() - counted).max(0.0);
         net * zone.area.to_m2() / zone.uniformity.to_of_one().max(UNIFORMITY_LEAST)
@@ -70,6 +71,6 @@ pub fn peak_month(reference: Depth, rain: Depth, zones: &[Zone]) -> PeakMonth {
     PeakMonth {
         baseline_litres,
         allowed_litres: ALLOWED_SHARE.to_of_one() * baseline_litres,
-        needed_litres: zones.iter().map(need).sum::<f64>(),
+        needed_litres: total(zones.iter().map(need)),
     }
 }

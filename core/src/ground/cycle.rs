@@ -126,6 +126,9 @@ pub fn by_protocol(ground: &Ground, rate: PrecipitationRate, day: Depth) -> Opti
     let longest = protocol.run_minutes(rate)?.floor();
     let longest = longest.clamp(1.0, f64::from(DAY_MINUTES));
     let day_minutes = 60.0 * day.to_mm() / rate.to_mm_per_h();
+    if day_minutes <= 0.0 {
+        return Some(Split::NONE);
+    }
     let runs = (day_minutes / longest - 1e-9)
         .ceil()
         .clamp(1.0, f64::from(MOST_RUNS));

@@ -42,10 +42,10 @@ impl Protocol {
 
 /// The protocol's figures for a soil on a slope. Source: [`PROTOCOL`], printed in inches.
 ///
-/// Bands: up to 3 %, up to 6 %, up to 12 %, steeper. The protocol lacks five classes. We give each
-/// the row whose intake lies nearest below that of a published list of final intake for twelve
-/// classes: sandy clay loam takes loam's row; sandy clay, silt loam and silt take clay loam's;
-/// silty clay loam takes silty clay's.
+/// Bands: up to 3 %, up to 6 %, up to 12 %, steeper. The protocol lacks five classes. Which rows
+/// they take is our decision, with a published list of final intake for twelve classes at hand:
+/// sandy clay loam takes loam's row; sandy clay, silt loam and silt take clay loam's; silty clay
+/// loam takes silty clay's.
 #[rustfmt::skip]
 pub const fn protocol(soil: Texture, slope: Slope) -> Protocol {
     let (intake, flat, gentle, moderate, steep) = match soil {

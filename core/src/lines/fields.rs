@@ -43,7 +43,10 @@ impl<'a> Fields<'a> {
 
     /// Notes that a default stands for a field.
     pub fn assume(&mut self, name: &str) {
-        self.assumed.push(format!("{}{name}", self.path));
+        let name = format!("{}{name}", self.path);
+        if !self.assumed.contains(&name) {
+            self.assumed.push(name);
+        }
     }
 
     /// Takes over the faults and defaults of an inner object.
@@ -58,7 +61,13 @@ impl<'a> Fields<'a> {
         name: &str,
         make: impl Fn(f64) -> Result<T, Problem>,
     ) -> Option<T> {
-        match make(self.number(name)?) {
+        // How the largest number of all is refused tells the limits to whoever gave none.
+        let number = self.value(name)?.as_f64();
+        match make(number.unwrap_or(f64::MAX)) {
+            Ok(_) if number.is_none() => {
+                self.fault(name, Problem::NotANumber);
+                None
+            }
             Ok(quantity) => Some(quantity),
             Err(problem) => {
                 self.fault(name, problem);
@@ -69,13 +78,14 @@ impl<'a> Fields<'a> {
 
     // What follows is kept out of the generic readers, so that it is not copied for every quantity.
 
+    /// Notes that a number is missing, with the limits by which the largest of all was refused.
     #[inline(never)]
-    fn number(&mut self, name: &str) -> Option<f64> {
-        let number = self.value(name)?.as_f64();
-        if number.is_none() {
-            self.fault(name, Problem::NotANumber);
-        }
-        number
+    fn miss_number(&mut self, name: &str, refusal: Option<Problem>) {
+        let problem = match refusal {
+            Some(Problem::OutOfRange { least, most }) => Problem::MissingNumber { least, most },
+            _ => Problem::Missing,
+        };
+        self.fault(name, problem);
     }
 
     #[inline(never)]
@@ -120,7 +130,9 @@ impl<'a> Fields<'a> {
         name: &str,
         make: impl Fn(f64) -> Result<T, Problem>,
     ) -> Option<T> {
-        self.require(name);
+        if self.value(name).is_none() {
+            self.miss_number(name, make(f64::MAX).err());
+        }
         self.optional(name, make)
     }
 
@@ -155,7 +167,9 @@ impl<'a> Fields<'a> {
         words: &'static [&'static str],
         meanings: &[T],
     ) -> Option<T> {
-        self.require(name);
+        if self.value(name).is_none() {
+            self.fault(name, Problem::MissingWord(words));
+        }
         self.optional_word(name, words, meanings)
     }
 

@@ -203,9 +203,7 @@ fn conductor(fields: &mut Fields, by_ohm: &str, by_gauge: &str) -> Option<WireRe
         );
     }
     let cool = WireTemperature::celsius(20.0);
-    let temperature = fields
-        .optional("wire_c", WireTemperature::try_celsius)
-        .unwrap_or(cool);
+    let temperature = fields.defaulted("wire_c", cool, WireTemperature::try_celsius);
     let gauge = fields.required_word(by_gauge, Gauge::WORDS, Gauge::ALL)?;
     Some(wire::at_temperature(
         wire::resistance_at_20(gauge),
