@@ -66,5 +66,6 @@ const walk = (folder) => readdirSync(folder).sort().forEach((name) => {
 walk(dist);
 const list = JSON.stringify(files, null, 1);
 let offline = replaceOnce(read('sw.js'), '__FILES__', list);
-offline = replaceOnce(offline, '__VERSION__', sha256(list, 'hex').slice(0, 16));
+// The worker's own text counts too: a changed worker must not fill, or on failure delete, the cache of the one at work.
+offline = replaceOnce(offline, '__VERSION__', sha256(offline, 'hex').slice(0, 16));
 write('sw.js', offline);

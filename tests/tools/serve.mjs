@@ -1,7 +1,7 @@
 // Serves a built page from a folder. `node tests/tools/serve.mjs [folder] [port]` prints its address and stays.
 import { createReadStream, existsSync, statSync } from 'node:fs';
 import { createServer } from 'node:http';
-import { extname, join, normalize, resolve } from 'node:path';
+import { extname, join, normalize, resolve, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const TYPES = {
@@ -13,24 +13,38 @@ const TYPES = {
   '.png': 'image/png',
   '.webmanifest': 'application/manifest+json',
 };
-const ALWAYS_FRESH = new Set(['/index.html', '/sw.js', '/manifest.webmanifest']);
+// Only a name that changes with the content may be kept without asking.
+const NAMED_BY_CONTENT = /-[0-9a-f]{16}(_bg)?\.[a-z]+$/;
 
-/** Starts a server on a free port (or `port`); gives its address and a way to stop it at once. */
-export const serve = (folder, port = 0, host = '127.0.0.1') => new Promise((started, failed) => {
+/**
+ * Starts a server on a free port (or `port`); gives its address and a way to stop it at once. `moved` names paths that
+ * are answered with a redirect, as some hosts do.
+ */
+export const serve = (folder, port = 0, host = '127.0.0.1', moved = {}) => new Promise((started, failed) => {
   const root = resolve(folder);
   const sockets = new Set();
   const server = createServer((request, response) => {
-    let path = decodeURIComponent(new URL(request.url, 'http://x').pathname);
+    let path;
+    try {
+      path = decodeURIComponent(new URL(request.url, 'http://x').pathname);
+    } catch {
+      response.writeHead(400).end();
+      return;
+    }
+    if (moved[path]) {
+      response.writeHead(308, { location: moved[path] }).end();
+      return;
+    }
     if (path.endsWith('/')) path += 'index.html';
     const file = normalize(join(root, path));
-    if (!file.startsWith(root) || !existsSync(file) || !statSync(file).isFile()) {
+    if (!file.startsWith(root + sep) || !existsSync(file) || !statSync(file).isFile()) {
       response.writeHead(404).end();
       return;
     }
     response.writeHead(200, {
       'content-type': TYPES[extname(file)] ?? 'application/octet-stream',
       'content-length': statSync(file).size,
-      'cache-control': ALWAYS_FRESH.has(path) ? 'no-cache' : 'public, max-age=31536000, immutable',
+      'cache-control': NAMED_BY_CONTENT.test(path) ? 'public, max-age=31536000, immutable' : 'no-cache',
       'x-content-type-options': 'nosniff',
       'referrer-policy': 'no-referrer',
     });

@@ -14,9 +14,11 @@ const fill = async () => {
   await Promise.all(Object.entries(FILES).map(async ([path, expected]) => {
     const response = await fetch(path, { cache: 'reload' });
     if (!response.ok) throw new Error(`${path}: ${response.status}`);
-    const body = await response.clone().arrayBuffer();
+    const body = await response.arrayBuffer();
     if (await digest(body) !== expected) throw new Error(`${path}: not the file of this version`);
-    await cache.put(path, response);
+    // Made anew: a page that came by way of a redirect would be refused when it is opened from the cache.
+    const type = response.headers.get('content-type') ?? 'application/octet-stream';
+    await cache.put(path, new Response(body, { headers: { 'content-type': type } }));
   }));
 };
 
