@@ -118,3 +118,45 @@ plain('update: a new version waits, says so, and is used when asked; nothing typ
   rmSync(profile, { recursive: true, force: true });
   rmSync(folder, { recursive: true, force: true });
 });
+
+plain('redirect: a host that names the page otherwise does not break the second visit', async () => {
+  const profile = mkdtempSync(join(tmpdir(), 'drycurb-'));
+  const server = await serve(DIST, 0, '127.0.0.1', { '/index.html': '/' });
+  const context = await open(profile);
+  const page = await context.newPage();
+  await page.goto(server.address);
+  await ready(page);
+  await page.goto(server.address);
+  await page.getByRole('heading', { name: 'Drycurb' }).waitFor();
+  await context.close();
+  await server.stop();
+  rmSync(profile, { recursive: true, force: true });
+});
+
+plain('two windows: what one keeps the other does not write over', async () => {
+  const profile = mkdtempSync(join(tmpdir(), 'drycurb-'));
+  const server = await serve(DIST);
+  const context = await open(profile);
+  const [first, second] = [await context.newPage(), await context.newPage()];
+  for (const page of [first, second]) {
+    await page.goto(server.address);
+    await page.getByRole('heading', { name: 'Drycurb' }).waitFor();
+  }
+  const pocket = new Pocket(first);
+  await pocket.give();
+  await pocket.type('Name of the station', 'Oval');
+  await pocket.tap(pocket.key('Keep this station'));
+  const other = new Pocket(second);
+  await expect(second.locator('.kept li')).toContainText('Oval');
+  await other.open('Slope');
+  await other.type('Slope', '12', other.row('Slope'));
+  await expect(pocket.row('Slope').locator('.value')).toHaveText('12 %');
+  expect((await pocket.saved()).kept.map((kept) => kept.name)).toEqual(['Oval']);
+  await first.waitForTimeout(500);
+  const before = await first.evaluate(() => localStorage.getItem('drycurb.page'));
+  await first.waitForTimeout(500);
+  expect(await first.evaluate(() => localStorage.getItem('drycurb.page'))).toBe(before);
+  await context.close();
+  await server.stop();
+  rmSync(profile, { recursive: true, force: true });
+});

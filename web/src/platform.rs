@@ -15,6 +15,10 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn save(key: &str, text: &str);
 
+    /// What another window of the page wrote last, told of by an event `drycurb-elsewhere`.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn elsewhere() -> String;
+
     /// Asks the browser not to evict what is stored.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn persist();
@@ -35,10 +39,11 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn update();
 
-    /// Hears gravity; gives a function that stops.
+    /// Hears gravity, and once that listening began; gives a function that stops.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn gravity(
         felt: &Closure<dyn FnMut(f64, f64, f64)>,
+        began: &Closure<dyn FnMut()>,
         refused: &Closure<dyn FnMut()>,
     ) -> js_sys::Function;
 

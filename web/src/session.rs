@@ -254,11 +254,20 @@ impl Session {
         if let Some(text) = self.set_aside.get_untracked() {
             platform::save("set-aside", &text);
         }
-        let mut first = true;
+        // The text that is stored as far as this window knows; it is not written again.
+        let known = StoredValue::new(document.with_untracked(Document::write));
         dom::follow(move || {
             let text = document.with(Document::write);
-            if !std::mem::take(&mut first) {
+            if known.with_value(|known| *known != text) {
                 platform::save("page", &text);
+                known.set_value(text);
+            }
+        });
+        hear("drycurb-elsewhere", move || {
+            // What a newer page wrote is left alone: this window goes on with what it has.
+            if let Ok(written) = Document::read(&platform::elsewhere()) {
+                known.set_value(written.write());
+                document.set(written);
             }
         });
         let theme = memo(move || document.with(|d| d.prefs.theme));

@@ -8,6 +8,7 @@
   // ---- Storage: localStorage at once, IndexedDB for good. The newer of the two is read back. ----
   const PREFIX = 'drycurb.';
   const revisions = {};
+  const texts = {}; // what this window last read or wrote
   let database = null;
 
   const openDatabase = () => {
@@ -60,8 +61,22 @@
     try { far = split(await inDatabase('readonly', (records) => records.get(key))); } catch { /* near stands */ }
     const newer = far.revision > near.revision ? far : near;
     revisions[key] = Math.max(newer.revision, 0);
+    texts[key] = newer.text;
     return newer.text;
   };
+  // Another window of the page may write the same document. What it wrote is taken over, lest the next keystroke here
+  // write an old document over it. A window that slept looks when it wakes.
+  const listen = () => {
+    const near = fromLocal('page');
+    if (near.text === null || near.text === texts.page || near.revision < (revisions.page ?? 0)) return;
+    revisions.page = near.revision;
+    texts.page = near.text;
+    dispatchEvent(new CustomEvent('drycurb-elsewhere'));
+  };
+  drycurb.elsewhere = () => texts.page ?? '';
+  addEventListener('storage', (event) => { if (event.key === `${PREFIX}page`) listen(); });
+  addEventListener('pageshow', listen);
+  document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') listen(); });
   // Written at once to the quick store, and a moment later for good; an event tells when neither holds it.
   const pending = new Map();
   let flushing = 0;
@@ -82,6 +97,7 @@
   drycurb.save = (key, text) => {
     const revision = (revisions[key] ?? 0) + 1;
     revisions[key] = revision;
+    texts[key] = text;
     const record = `${revision}\n${text}`;
     let held = false;
     try {
@@ -176,18 +192,24 @@
   }
 
   // ---- Sensors ----
-  // Calls back with x, y, z of gravity in m/s² as the phone feels it; gives a function that stops.
-  drycurb.gravity = (callback, refused) => {
+  // Calls back with x, y, z of gravity in m/s² as the phone feels it, and once when it begins to listen (a phone may
+  // first ask its owner, who takes his time); gives a function that stops.
+  drycurb.gravity = (callback, began, refused) => {
     let live = true;
     const hear = (event) => {
       const g = event.accelerationIncludingGravity;
       if (live && g && g.x !== null && g.y !== null && g.z !== null) callback(g.x, g.y, g.z);
     };
-    const listen = () => { if (live) addEventListener('devicemotion', hear); };
+    const listen = () => {
+      if (!live) return;
+      addEventListener('devicemotion', hear);
+      began();
+    };
     const motion = window.DeviceMotionEvent;
-    if (!motion) refused();
+    const refuse = () => { if (live) refused(); };
+    if (!motion) refuse();
     else if (typeof motion.requestPermission === 'function') {
-      motion.requestPermission().then((answer) => (answer === 'granted' ? listen() : refused()), refused);
+      motion.requestPermission().then((answer) => (answer === 'granted' ? listen() : refuse()), refuse);
     } else listen();
     return () => { live = false; removeEventListener('devicemotion', hear); };
   };

@@ -148,7 +148,7 @@ pub const TEXT: Text = Text {
     tilt_twice: "Both readings: {value}.",
     tilt_waiting: "Waiting for the phone to feel its tilt …",
     tilt_refused: "This phone does not tell its tilt here. Type the slope.",
-    tilt_steep: "The two readings do not agree. Lay it flat and read again.",
+    tilt_steep: "No clear reading of a slope up to 100 %. Lay it flat and read again.",
     // Rate
     from_area: "Flow and area",
     from_spacing: "Head spacing",

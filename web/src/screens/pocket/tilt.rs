@@ -17,17 +17,32 @@ use crate::units::Kind;
 /// How long a reading listens.
 const LISTEN_MILLISECONDS: i32 = 1000;
 
+/// What hears gravity: how to stop it, and what the browser calls back until then.
+struct Hearing {
+    stop: js_sys::Function,
+    _hear: Closure<dyn FnMut(f64, f64, f64)>,
+    _told: [Closure<dyn FnMut()>; 2],
+}
+
 /// The readings so far, and the keys to take and use them. `laid` closes it.
 pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
     let readings = RwSignal::new(Vec::<Gravity>::new());
     let listening = RwSignal::new(false);
     let refused = RwSignal::new(false);
     let felt = StoredValue::new(Vec::<Gravity>::new());
+    let hearing = StoredValue::new_local(None::<Hearing>);
+    let stop_hearing = move || {
+        if let Some(hearing) = hearing.try_update_value(Option::take).flatten() {
+            let _ = hearing.stop.call0(&JsValue::NULL);
+        }
+    };
+    on_cleanup(stop_hearing);
     let take = move || {
         if listening.get_untracked() {
             return;
         }
         felt.set_value(Vec::new());
+        refused.set(false);
         listening.set(true);
         let hear = Closure::<dyn FnMut(f64, f64, f64)>::new(move |x, y, z| {
             felt.update_value(|felt| felt.push(Gravity { x, y, z }));
@@ -36,11 +51,8 @@ pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
             refused.set(true);
             listening.set(false);
         });
-        let stop = platform::gravity(&hear, &refuse);
         let finish = move || {
-            let _ = stop.call0(&JsValue::NULL);
-            drop(hear);
-            drop(refuse);
+            stop_hearing();
             if !listening.try_get_untracked().unwrap_or(false) {
                 return;
             }
@@ -55,7 +67,14 @@ pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
                 None => refused.set(true),
             }
         };
-        after(LISTEN_MILLISECONDS, finish);
+        // Listening may begin only once the owner of the phone allows it: the time counts from there.
+        let begin = Closure::<dyn FnMut()>::new(move || after(LISTEN_MILLISECONDS, finish));
+        let stop = platform::gravity(&hear, &begin, &refuse);
+        hearing.set_value(Some(Hearing {
+            stop,
+            _hear: hear,
+            _told: [begin, refuse],
+        }));
     };
     let found = move || {
         readings.with(|readings| match readings.as_slice() {
