@@ -319,3 +319,39 @@ test('the phone laid down twice gives the slope without its own error', async ({
   await pocket.tap(pocket.key('Use 8 %', row));
   await expect(row.locator('.value')).toHaveText('8 %');
 });
+
+test('a phone that first asks its owner waits for the answer, and a refusal is not for good', async ({ pocket }) => {
+  const { page } = pocket;
+  await page.evaluate(() => {
+    window.answers = ['denied', 'granted'];
+    DeviceMotionEvent.requestPermission = () => new Promise((answer) => {
+      setTimeout(() => answer(window.answers.shift()), 1500);
+    });
+    setInterval(() => dispatchEvent(new DeviceMotionEvent('devicemotion',
+      { accelerationIncludingGravity: { x: 0, y: 0.7823, z: 9.779 } })), 20);
+  });
+  const row = await pocket.open('Slope');
+  await pocket.tap(pocket.key('Lay the phone down', row));
+  await pocket.tap(pocket.key('Hold still and read', row));
+  await expect(row.locator('.how')).toContainText('does not tell its tilt');
+  await pocket.tap(pocket.key('Hold still and read', row));
+  await expect(row.locator('.how')).toContainText('One reading: 8 %');
+});
+
+test('the watch is started and stopped from the keyboard without losing the place', async ({ pocket }) => {
+  await pocket.give();
+  const row = await pocket.open('Soil');
+  await pocket.tap(pocket.key('minutes to runoff', row));
+  await pocket.key('Start the watch', row).focus();
+  await pocket.page.keyboard.press('Enter');
+  await expect(pocket.key('Water runs off: stop', row)).toBeFocused();
+});
+
+test('facts that are kept nowhere can be put back after a new station is begun', async ({ pocket }) => {
+  await pocket.give({ slope: '8.5' });
+  await pocket.tap(pocket.key('New station'));
+  await expect(pocket.row('Slope').locator('.value')).toHaveText('not given');
+  await pocket.tap(pocket.page.getByRole('button', { name: /^Undo: put Station 1 back$/ }));
+  await pocket.tap(pocket.page.locator('.kept li').getByRole('button', { name: /^Open/ }));
+  await expect(pocket.row('Slope').locator('.value')).toHaveText('8.5 %');
+});

@@ -112,6 +112,26 @@ impl Document {
         json::print(&json::of_document(self))
     }
 
+    /// Puts the draft among the deleted stations, before another takes its place, where it holds
+    /// something that is kept nowhere.
+    pub fn set_draft_aside(&mut self, name: String) {
+        let blank = self.draft.blank_of_same_season();
+        if self.draft == blank || self.kept.iter().any(|kept| kept.draft == self.draft) {
+            return;
+        }
+        let id = self.fresh_id();
+        let draft = self.draft.clone();
+        self.put_deleted(Kept { id, name, draft });
+    }
+
+    /// Takes a station among the deleted; the oldest of too many is gone for good.
+    pub fn put_deleted(&mut self, kept: Kept) {
+        self.deleted.push(kept);
+        if self.deleted.len() > DELETED_KEPT {
+            self.deleted.remove(0);
+        }
+    }
+
     /// A number no kept or deleted station has yet.
     pub fn fresh_id(&self) -> u32 {
         let ids = self
@@ -241,6 +261,17 @@ pub struct Draft {
     pub climate: Climate,
     /// Which figure governs.
     pub governed: Governed,
+}
+
+impl Draft {
+    /// A draft of which only climate and month are known: those of this one.
+    pub fn blank_of_same_season(&self) -> Self {
+        Self {
+            climate: self.climate.clone(),
+            month: self.month,
+            ..Self::default()
+        }
+    }
 }
 
 named! {
@@ -435,6 +466,19 @@ mod tests {
         });
         assert_eq!(Document::read(&document.write()), Ok(document.clone()));
         assert_eq!(document.fresh_id(), 4);
+    }
+
+    #[test]
+    fn a_draft_that_is_kept_nowhere_is_set_aside() {
+        let mut document = Document::default();
+        document.set_draft_aside("Bank".into());
+        assert!(document.deleted.is_empty(), "a blank draft is no loss");
+        document.draft.soil = Some("loam".into());
+        document.set_draft_aside("Bank".into());
+        assert_eq!(document.deleted[0].draft, document.draft);
+        document.kept.push(document.deleted[0].clone());
+        document.set_draft_aside("Bank".into());
+        assert_eq!(document.deleted.len(), 1, "a kept draft is no loss");
     }
 
     #[test]

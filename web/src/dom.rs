@@ -153,12 +153,7 @@ impl El {
         let mut now: Option<Element> = None;
         follow_boxed(Box::new(move || {
             let next = child().map(|el| el.node);
-            if let Some(old) = now.take() {
-                old.remove();
-            }
-            if let (Some(node), Some(parent)) = (&next, place.parent_node()) {
-                parent.insert_before(node, Some(&place)).unwrap_throw();
-            }
+            crate::platform::swap(now.take(), next.as_ref(), &place);
             now = next;
         }));
         here

@@ -27,6 +27,15 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn theme(name: &str);
 
+    /// Puts one element (or none) before `place` where another (or none) stood; a button that had
+    /// the focus hands it on to the one in its place.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn swap(
+        old: Option<web_sys::Element>,
+        next: Option<&web_sys::Element>,
+        place: &web_sys::Node,
+    );
+
     /// Shows the rescue page.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn rescue(why: &str);

@@ -191,6 +191,19 @@
     });
   }
 
+  // ---- One element in place of another: a keyboard keeps its place, button for button ----
+  const buttons = (element) => (element.matches('button') ? [element] : [...element.querySelectorAll('button')]);
+  drycurb.swap = (old, next, place) => {
+    const focused = old ? buttons(old).indexOf(document.activeElement) : -1;
+    old?.remove();
+    if (!next) return;
+    place.parentNode?.insertBefore(next, place);
+    if (focused >= 0) {
+      const keys = buttons(next);
+      (keys[focused] ?? keys[0])?.focus();
+    }
+  };
+
   // ---- Sensors ----
   // Calls back with x, y, z of gravity in m/s² as the phone feels it, and once when it begins to listen (a phone may
   // first ask its owner, who takes his time); gives a function that stops.

@@ -2,7 +2,7 @@
 
 use crate::signals::*;
 
-use crate::document::{DELETED_KEPT, Document, Draft, Kept};
+use crate::document::{Document, Kept};
 use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, how, said};
 use crate::platform;
@@ -22,10 +22,7 @@ pub fn keep(session: Session) -> El {
                 .map(|kept| kept.name.clone())
         })
     });
-    let fallback = move || {
-        let next = session.document.with(|d| d.kept.len() + 1).to_string();
-        fill(session.text().station_default, &[("n", &next)])
-    };
+    let fallback = move || default_name(session);
     let chosen_name = move || {
         let typed = name.get_untracked().trim().to_string();
         if typed.is_empty() {
@@ -59,13 +56,10 @@ pub fn keep(session: Session) -> El {
         said_name.set(opened.get_untracked());
     };
     let new_station = move || {
+        let aside = name_of_draft(session);
         session.document.update(|d| {
-            let (climate, month) = (d.draft.climate.clone(), d.draft.month);
-            d.draft = Draft {
-                climate,
-                month,
-                ..Draft::default()
-            };
+            d.set_draft_aside(aside);
+            d.draft = d.draft.blank_of_same_season();
             d.opened = None;
         });
         said_name.set(None);
@@ -122,6 +116,21 @@ pub fn keep(session: Session) -> El {
         .with(el("p").class("note").attr("role", "status").say(kept_line))
 }
 
+/// The name of a station that was given none.
+fn default_name(session: Session) -> String {
+    let next = session.document.with(|d| d.kept.len() + 1).to_string();
+    fill(session.text().station_default, &[("n", &next)])
+}
+
+/// The name that the draft was opened under, or a default.
+fn name_of_draft(session: Session) -> String {
+    let opened = session.document.with_untracked(|d| {
+        let kept = d.kept.iter().find(|kept| Some(kept.id) == d.opened);
+        kept.map(|kept| kept.name.clone())
+    });
+    opened.unwrap_or_else(|| untrack(|| default_name(session)))
+}
+
 fn name_input(name: RwSignal<String>) -> El {
     el("input")
         .attr("type", "text")
@@ -172,6 +181,7 @@ fn item(session: Session, id: u32) -> El {
     });
     let is_open = move || session.document.with(|d| d.opened == Some(id));
     let open = move || {
+        let aside = name_of_draft(session);
         session.document.update(|d| {
             let draft = d
                 .kept
@@ -179,6 +189,7 @@ fn item(session: Session, id: u32) -> El {
                 .find(|kept| kept.id == id)
                 .map(|kept| kept.draft.clone());
             if let Some(draft) = draft {
+                d.set_draft_aside(aside);
                 d.draft = draft;
                 d.opened = Some(id);
             }
@@ -239,10 +250,7 @@ fn item(session: Session, id: u32) -> El {
 fn delete(document: &mut Document, id: u32) {
     if let Some(place) = document.kept.iter().position(|kept| kept.id == id) {
         let kept = document.kept.remove(place);
-        document.deleted.push(kept);
-        if document.deleted.len() > DELETED_KEPT {
-            document.deleted.remove(0);
-        }
+        document.put_deleted(kept);
         if document.opened == Some(id) {
             document.opened = None;
         }
