@@ -35,12 +35,13 @@ for (const file of tracked.filter((name) => name.endsWith('.rs'))) {
 }
 
 // Every word of the page's tables is used somewhere; a word nobody shows is dead weight on every phone.
-const table = readFileSync('web/src/text.rs', 'utf8');
-const words = [...table.matchAll(/^ {4}pub (\w+): &'static str,$/gm)].map((match) => match[1]);
+const tables = tracked.filter((name) => /^web\/src\/text(\.rs|\/)/.test(name));
+const words = tables.flatMap((file) => [...readFileSync(file, 'utf8').matchAll(/^ {4}pub (\w+): &'static str,$/gm)]
+  .map((match) => ({ file, word: match[1] })));
 const page = tracked.filter((name) => name.startsWith('web/src/') && !name.startsWith('web/src/text'))
   .map((name) => readFileSync(name, 'utf8')).join('\n');
-for (const word of words) {
-  if (!new RegExp(`\\.${word}\\b`).test(page)) say('web/src/text.rs', 1, `the word \`${word}\` is shown nowhere`);
+for (const { file, word } of words) {
+  if (!new RegExp(`\\.${word}\\b`).test(page)) say(file, 1, `the word \`${word}\` is shown nowhere`);
 }
 
 breaches.forEach((line) => console.error(`tidy: ${line}`));

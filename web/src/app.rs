@@ -6,7 +6,7 @@ use crate::document::Language;
 use crate::dom::{self, El, el, key};
 use crate::parts::words::Word;
 use crate::platform;
-use crate::screens::{night, pocket};
+use crate::screens::{night, pocket, site};
 use crate::session::{Place, Session};
 use wasm_bindgen::JsCast;
 
@@ -29,6 +29,7 @@ pub fn mount() {
         let screen = move || {
             Some(match session.place.get() {
                 Place::Pocket => pocket::pocket(session),
+                Place::Site => site::site(session),
                 Place::Night => night::night(session),
             })
         };
@@ -47,7 +48,11 @@ pub fn mount() {
 
 /// The places of the page, within thumb reach.
 fn places(session: Session) -> El {
-    let list: [(Place, Word); 2] = [(Place::Pocket, |t| t.pocket), (Place::Night, |t| t.night)];
+    let list: [(Place, Word); 3] = [
+        (Place::Pocket, |t| t.pocket),
+        (Place::Site, |t| t.site.place),
+        (Place::Night, |t| t.night),
+    ];
     let keys = list.map(|(place, word)| {
         let current = move || (session.place.get() == place).then(|| "page".to_string());
         let go = move || {

@@ -5,9 +5,11 @@
 //! default and costs nothing else. (Derived readers and writers weighed 11 kB more, brotli.)
 
 mod json;
+pub mod site;
 
 use crate::field::Field;
 use crate::units::System;
+pub use site::{Site, Supply};
 
 /// An enum whose variants have names in the document.
 macro_rules! named {
@@ -46,7 +48,7 @@ pub trait Named: Copy + PartialEq + Default + 'static {
 }
 
 /// The version this page writes.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 /// Everything on this phone.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,11 +59,13 @@ pub struct Document {
     pub prefs: Prefs,
     /// The station being worked on.
     pub draft: Draft,
-    /// The night's own numbers: supply and window.
-    pub night: Draft,
+    /// The sites; never empty.
+    pub sites: Vec<Site>,
+    /// The number of the open site.
+    pub site: u32,
     /// Which kept station the draft was opened from.
     pub opened: Option<u32>,
-    /// Kept stations, in the order they were kept.
+    /// Kept stations of all sites, in the order they were kept.
     pub kept: Vec<Kept>,
     /// Deleted stations that can still be put back, last deleted last.
     pub deleted: Vec<Kept>,
@@ -75,7 +79,8 @@ impl Default for Document {
             version: VERSION,
             prefs: Prefs::default(),
             draft: Draft::default(),
-            night: Draft::default(),
+            sites: vec![Site::new(site::FIRST)],
+            site: site::FIRST,
             opened: None,
             kept: Vec::new(),
             deleted: Vec::new(),
@@ -112,6 +117,30 @@ impl Document {
         json::print(&json::of_document(self))
     }
 
+    /// The open site.
+    pub fn site(&self) -> &Site {
+        let open = self.sites.iter().find(|site| site.id == self.site);
+        open.unwrap_or(&self.sites[0])
+    }
+
+    /// The open site, to change.
+    pub fn site_mut(&mut self) -> &mut Site {
+        let open = self.sites.iter().position(|site| site.id == self.site);
+        &mut self.sites[open.unwrap_or(0)]
+    }
+
+    /// The stations of the open site, in their order.
+    pub fn stations(&self) -> impl Iterator<Item = &Kept> {
+        let open = self.site().id;
+        self.kept.iter().filter(move |kept| kept.site == open)
+    }
+
+    /// A number no site has yet.
+    pub fn fresh_site_id(&self) -> u32 {
+        let ids = self.sites.iter().map(|site| site.id);
+        ids.max().map_or(site::FIRST, |last| last.saturating_add(1))
+    }
+
     /// Puts the draft among the deleted stations, before another takes its place, where it holds
     /// something that is kept nowhere.
     pub fn set_draft_aside(&mut self, name: String) {
@@ -121,7 +150,14 @@ impl Document {
         }
         let id = self.fresh_id();
         let draft = self.draft.clone();
-        self.put_deleted(Kept { id, name, draft });
+        let site = self.site().id;
+        self.put_deleted(Kept {
+            id,
+            name,
+            draft,
+            site,
+            ..Kept::default()
+        });
     }
 
     /// Takes a station among the deleted; the oldest of too many is gone for good.
@@ -179,7 +215,7 @@ named! {
 }
 
 /// A station as kept under a name.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Kept {
     /// Told apart by this; never shown.
     pub id: u32,
@@ -187,6 +223,10 @@ pub struct Kept {
     pub name: String,
     /// Its facts.
     pub draft: Draft,
+    /// The number of its site.
+    pub site: u32,
+    /// The number of its supply within the site.
+    pub supply: u32,
 }
 
 /// Typed numbers, by field.
@@ -463,6 +503,8 @@ mod tests {
             id: 3,
             name: "Bank".into(),
             draft: document.draft.clone(),
+            site: 1,
+            supply: 1,
         });
         assert_eq!(Document::read(&document.write()), Ok(document.clone()));
         assert_eq!(document.fresh_id(), 4);
@@ -488,6 +530,25 @@ mod tests {
         assert_eq!(Document::read("{}"), Err(NotADocument::Unreadable));
         assert_eq!(Document::read("{\"version\":99}"), Err(NotADocument::Newer));
         assert_eq!(Document::read("{\"version\":1}"), Ok(Document::default()));
+    }
+
+    #[test]
+    fn the_first_version_becomes_one_site() {
+        let first = r#"{"version":1,"night":{"window_from":"21:30","numbers":{
+            "capacity":{"text":"60","units":"si"},"window_hours":{"text":"7","units":"si"}}},
+            "kept":[{"id":4,"name":"Oval","draft":{"soil":"loam"}}]}"#;
+        let document = Document::read(first).unwrap();
+        let site = document.site();
+        assert_eq!(site.facts.window_from, "21:30");
+        assert_eq!(
+            site.facts.numbers.get(Field::WindowHours).unwrap().text,
+            "7"
+        );
+        assert!(site.facts.numbers.get(Field::Capacity).is_none());
+        let supply = site.supply(1).facts.numbers.get(Field::Capacity);
+        assert_eq!(supply.unwrap().text, "60");
+        assert_eq!(document.stations().count(), 1);
+        assert_eq!(Document::read(&document.write()), Ok(document));
     }
 
     #[test]

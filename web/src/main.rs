@@ -10,6 +10,7 @@ mod parts;
 mod platform;
 mod screens;
 mod session;
+mod sheet;
 mod signals;
 mod station;
 mod text;

@@ -51,7 +51,7 @@ pub fn clock(opens_second: u32, second: u32) -> String {
 pub fn wanted(document: &Document, month: u32) -> Wanted {
     let mut missing = Vec::new();
     let mut stations = Vec::new();
-    for kept in &document.kept {
+    for kept in document.stations() {
         let flow = number(&kept.draft, Field::RateFlow).ok().flatten();
         let (Some(flow), Ok(outcome)) = (flow, work_out(&kept.draft, month)) else {
             missing.push(kept.name.clone());
@@ -69,10 +69,12 @@ pub fn wanted(document: &Document, month: u32) -> Wanted {
             }));
         }
     }
-    let capacity = number(&document.night, Field::Capacity).ok().flatten();
-    let hours = number_or_default(&document.night, Field::WindowHours);
-    let opens = clock_minute(&document.night.window_from);
-    let at_once = number(&document.night, Field::AtOnce);
+    let site = document.site();
+    let supply = &site.supply(1).facts;
+    let capacity = number(supply, Field::Capacity).ok().flatten();
+    let hours = number_or_default(&site.facts, Field::WindowHours);
+    let opens = clock_minute(&site.facts.window_from);
+    let at_once = number(&site.facts, Field::AtOnce);
     let window_seconds = 60 * (hours.unwrap_or(0.0) * 60.0).round() as u32;
     let opens_second = 60 * opens.unwrap_or(0);
     let request = match (capacity, hours, opens, at_once) {
@@ -187,14 +189,22 @@ mod tests {
             id: 1,
             name: "Oval".into(),
             draft: draft.clone(),
+            site: 1,
+            supply: 1,
         });
         draft.numbers.set(Field::RateFlow, typed("40"));
         document.kept.push(Kept {
             id: 2,
             name: "Bank".into(),
             draft,
+            site: 1,
+            supply: 1,
         });
-        document.night.numbers.set(Field::Capacity, typed("60"));
+        let site = document.site_mut();
+        site.supplies[0]
+            .facts
+            .numbers
+            .set(Field::Capacity, typed("60"));
         let wanted = wanted(&document, 7);
         assert_eq!(wanted.missing, ["Oval"]);
         let request = wanted.request.unwrap();

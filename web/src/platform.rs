@@ -36,6 +36,14 @@ extern "C" {
         place: &web_sys::Node,
     );
 
+    /// Makes the children of `place` what the markup says, changing only what differs.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn morph(place: &web_sys::Element, markup: &str);
+
+    /// Hears what a hand does in a sheet: verb, which one, what of it, value.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn sheet(place: &web_sys::Element, act: &js_sys::Function);
+
     /// Shows the rescue page.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn rescue(why: &str);

@@ -2,3 +2,4 @@
 
 pub mod night;
 pub mod pocket;
+pub mod site;

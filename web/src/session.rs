@@ -35,8 +35,10 @@ pub enum Row {
 pub enum Whose {
     /// The station being worked on.
     Draft,
-    /// The night's: supply and window.
-    Night,
+    /// The open site's.
+    Site,
+    /// A supply's of the open site, by its number.
+    Supply(u32),
     /// A kept station's, by its number.
     Kept(u32),
 }
@@ -46,6 +48,8 @@ pub enum Whose {
 pub enum Place {
     /// One station, quick.
     Pocket,
+    /// What is on the ground.
+    Site,
     /// Who runs when, and what to key.
     Night,
 }
@@ -181,7 +185,13 @@ impl Session {
     pub fn change(self, change: impl FnOnce(&mut Draft)) {
         self.document.update(|d| match self.whose {
             Whose::Draft => change(&mut d.draft),
-            Whose::Night => change(&mut d.night),
+            Whose::Site => change(&mut d.site_mut().facts),
+            Whose::Supply(id) => {
+                let supplies = &mut d.site_mut().supplies;
+                if let Some(supply) = supplies.iter_mut().find(|supply| supply.id == id) {
+                    change(&mut supply.facts);
+                }
+            }
             Whose::Kept(id) => {
                 if let Some(kept) = d.kept.iter_mut().find(|kept| kept.id == id) {
                     change(&mut kept.draft);
@@ -223,6 +233,17 @@ impl Session {
                     Err(_) => typed.text,
                 }
             })
+    }
+
+    /// The id of a field's input on the page.
+    pub fn field_id(self, field: Field) -> String {
+        let whose = match self.whose {
+            Whose::Draft => String::new(),
+            Whose::Site => "site-".into(),
+            Whose::Supply(id) => format!("supply-{id}-"),
+            Whose::Kept(id) => format!("kept-{id}-"),
+        };
+        format!("field-{whose}{}", field as u8)
     }
 
     /// Opens a row, or closes it when it is the open one.
@@ -296,7 +317,8 @@ impl Session {
 fn facts(document: &Document, whose: Whose) -> &Draft {
     match whose {
         Whose::Draft => &document.draft,
-        Whose::Night => &document.night,
+        Whose::Site => &document.site().facts,
+        Whose::Supply(id) => &document.site().supply(id).facts,
         // A station deleted a moment ago is read once more before its part is gone.
         Whose::Kept(id) => {
             let kept = document.kept.iter().find(|kept| kept.id == id);

@@ -3,6 +3,7 @@
 
 mod en;
 mod es;
+pub mod site;
 
 use crate::document::Language;
 
@@ -35,6 +36,8 @@ pub fn fill(sentence: &str, values: &[(&str, &str)]) -> String {
 
 /// All words. Sections follow the page from top to bottom.
 pub struct Text {
+    /// The Site place.
+    pub site: site::SiteText,
     // The head: preferences and notices
     pub units_button: &'static str,
     pub units_si: &'static str,

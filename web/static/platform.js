@@ -191,6 +191,89 @@
     });
   }
 
+  // ---- Sheets: markup written anew after every change; the page is changed only where it differs. ----
+  const attributes = (have, want) => {
+    for (const { name } of [...have.attributes]) {
+      // What the reader opened stays open.
+      if (!want.hasAttribute(name) && !(name === 'open' && have.localName === 'details')) have.removeAttribute(name);
+    }
+    for (const { name, value } of want.attributes) {
+      if (have.getAttribute(name) !== value) have.setAttribute(name, value);
+    }
+  };
+  const become = (have, want) => {
+    if (have.nodeType !== 1) {
+      if (have.nodeValue !== want.nodeValue) have.nodeValue = want.nodeValue;
+      return;
+    }
+    attributes(have, want);
+    if (have.localName !== 'textarea') children(have, want);
+    // What is being typed is never rewritten.
+    if (have.type === 'checkbox') have.checked = want.hasAttribute('checked');
+    else if (have !== document.activeElement && 'value' in have && have.value !== want.value) have.value = want.value;
+  };
+  const children = (have, want) => {
+    const named = new Map();
+    for (const child of have.children) if (child.id) named.set(child.id, child);
+    const coming = new Set([...want.children].map((child) => child.id));
+    let here = have.firstChild;
+    for (const next of [...want.childNodes]) {
+      const known = next.id ? named.get(next.id) : null;
+      if (known && known.localName === next.localName) {
+        // Those before it that will not come again go; others are moved behind it.
+        while (here && here !== known && !(here.id && coming.has(here.id))) {
+          const gone = here;
+          here = here.nextSibling;
+          gone.remove();
+        }
+        if (here !== known) have.insertBefore(known, here); else here = here.nextSibling;
+        become(known, next);
+      } else if (here && !here.id && !next.id && here.nodeName === next.nodeName) {
+        become(here, next);
+        here = here.nextSibling;
+      } else {
+        have.insertBefore(next, here);
+      }
+    }
+    while (here) {
+      const gone = here;
+      here = here.nextSibling;
+      gone.remove();
+    }
+  };
+  drycurb.morph = (place, html) => {
+    const held = place.contains(document.activeElement);
+    const asked = place.querySelector('[data-focus]')?.dataset.focus;
+    const fresh = document.createElement('template');
+    fresh.innerHTML = html;
+    children(place, fresh.content);
+    const wanted = place.querySelector('[data-focus]');
+    if (wanted && wanted.dataset.focus !== asked) {
+      wanted.focus();
+      wanted.select?.();
+    } else if (held && !place.contains(document.activeElement)) {
+      place.querySelector('h2, h1')?.focus();
+    }
+  };
+  drycurb.sheet = (place, act) => {
+    const tell = ({ dataset }, verb, value) => act(verb, Number(dataset.at ?? 0), dataset.of ?? '', value);
+    place.addEventListener('click', (event) => {
+      const key = event.target.closest?.('[data-do]');
+      if (key && !key.disabled) tell(key, key.dataset.do, '');
+    });
+    place.addEventListener('input', ({ target }) => {
+      const value = target.type === 'checkbox' ? (target.checked ? 'true' : '') : target.value;
+      if (target.dataset?.in && target.type !== 'file') tell(target, target.dataset.in, value);
+    });
+    place.addEventListener('focusin', ({ target }) => {
+      if (target.inputMode === 'decimal') target.select?.();
+    });
+    place.addEventListener('submit', (event) => {
+      event.preventDefault();
+      if (event.target.dataset.enter) tell(event.target, event.target.dataset.enter, '');
+    });
+  };
+
   // ---- One element in place of another: a keyboard keeps its place, button for button ----
   const buttons = (element) => (element.matches('button') ? [element] : [...element.querySelectorAll('button')]);
   drycurb.swap = (old, next, place) => {

@@ -2,7 +2,11 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{Climate, Document, Draft, Feel, Kept, Named, Prefs, Stopwatch, Typed, VERSION};
+use super::{
+    Climate, Document, Draft, Feel, Kept, Named, Prefs, Site, Stopwatch, Supply, Typed, VERSION,
+    site,
+};
+use crate::field::Field;
 
 /// Reads JSON text. In the page by the browser's own reader: another one would weigh 8 kB.
 #[cfg(target_arch = "wasm32")]
@@ -40,7 +44,8 @@ pub fn of_document(document: &Document) -> Value {
             "theme": document.prefs.theme.map(Named::name),
         },
         "draft": of_draft(&document.draft),
-        "night": of_draft(&document.night),
+        "sites": document.sites.iter().map(of_site).collect::<Vec<Value>>(),
+        "site": document.site,
         "opened": document.opened,
         "kept": kept(&document.kept),
         "deleted": kept(&document.deleted),
@@ -55,6 +60,8 @@ pub fn of_document(document: &Document) -> Value {
 pub fn document(value: &Value) -> Document {
     let prefs = &value["prefs"];
     let watch = &value["stopwatch"];
+    let sites = sites(value);
+    let first = sites[0].id;
     Document {
         version: VERSION,
         prefs: Prefs {
@@ -63,7 +70,8 @@ pub fn document(value: &Value) -> Document {
             theme: named(&prefs["theme"]),
         },
         draft: draft(&value["draft"]),
-        night: draft(&value["night"]),
+        sites,
+        site: small(&value["site"]).unwrap_or(first),
         opened: small(&value["opened"]),
         kept: list(&value["kept"]),
         deleted: list(&value["deleted"]),
@@ -75,7 +83,73 @@ pub fn document(value: &Value) -> Document {
 }
 
 fn of_kept(kept: &Kept) -> Value {
-    json!({ "id": kept.id, "name": kept.name, "draft": of_draft(&kept.draft) })
+    json!({
+        "id": kept.id,
+        "name": kept.name,
+        "draft": of_draft(&kept.draft),
+        "site": kept.site,
+        "supply": kept.supply,
+    })
+}
+
+fn of_site(site: &Site) -> Value {
+    let supplies = site.supplies.iter().map(
+        |supply| json!({ "id": supply.id, "name": supply.name, "facts": of_draft(&supply.facts) }),
+    );
+    json!({
+        "id": site.id,
+        "name": site.name,
+        "note": site.note,
+        "archived": site.archived,
+        "facts": of_draft(&site.facts),
+        "supplies": supplies.collect::<Vec<Value>>(),
+    })
+}
+
+/// The sites; the first version had one, and called its numbers the night's.
+fn sites(value: &Value) -> Vec<Site> {
+    let items = value["sites"].as_array().map_or(&[][..], Vec::as_slice);
+    let mut sites: Vec<Site> = items.iter().filter_map(one_site).collect();
+    if sites.is_empty() {
+        let mut only = Site::new(site::FIRST);
+        only.facts = draft(&value["night"]);
+        let capacity = only.facts.numbers.get(Field::Capacity).cloned();
+        only.facts.numbers.set(Field::Capacity, None);
+        only.supplies[0]
+            .facts
+            .numbers
+            .set(Field::Capacity, capacity);
+        sites.push(only);
+    }
+    sites
+}
+
+fn one_site(value: &Value) -> Option<Site> {
+    let mut site = Site::new(small(&value["id"])?);
+    site.name = words(&value["name"]);
+    site.note = words(&value["note"]);
+    site.archived = value["archived"].as_bool().unwrap_or_default();
+    site.facts = draft(&value["facts"]);
+    let items = value["supplies"].as_array().map_or(&[][..], Vec::as_slice);
+    let supplies: Vec<Supply> = items
+        .iter()
+        .filter_map(|item| {
+            Some(Supply {
+                id: small(&item["id"])?,
+                name: words(&item["name"]),
+                facts: draft(&item["facts"]),
+            })
+        })
+        .collect();
+    if !supplies.is_empty() {
+        site.supplies = supplies;
+    }
+    Some(site)
+}
+
+/// A text; nothing where there is none.
+fn words(value: &Value) -> String {
+    value.as_str().unwrap_or_default().to_string()
 }
 
 fn list(value: &Value) -> Vec<Kept> {
@@ -86,6 +160,8 @@ fn list(value: &Value) -> Vec<Kept> {
             id: small(&item["id"])?,
             name,
             draft: draft(&item["draft"]),
+            site: small(&item["site"]).unwrap_or(site::FIRST),
+            supply: small(&item["supply"]).unwrap_or(site::FIRST),
         })
     });
     kept.collect()

@@ -5,19 +5,14 @@ use wasm_bindgen::JsCast;
 use crate::dom::{El, el, key};
 use crate::field::Field;
 use crate::numbers;
-use crate::session::{Session, Whose};
+use crate::session::Session;
 use crate::station::{self, Fault};
 use crate::text::fill;
 use crate::units::{Kind, System};
 
 /// The field with its label, stepper, echo and fault.
 pub fn number_field(session: Session, field: Field) -> El {
-    let whose = match session.whose {
-        Whose::Draft => String::new(),
-        Whose::Night => "night-".into(),
-        Whose::Kept(id) => format!("kept-{id}-"),
-    };
-    let id = format!("field-{whose}{}", field as u8);
+    let id = session.field_id(field);
     let note_id = format!("{id}-note");
     let kind = field.spec().kind;
     let is_wrong = move || {
@@ -100,7 +95,7 @@ fn step(session: Session, field: Field, up: bool) {
 }
 
 /// What stands under the field: the fault, or how the number was understood, in both systems.
-fn note_words(session: Session, field: Field) -> String {
+pub fn note_words(session: Session, field: Field) -> String {
     let text = session.text();
     let units = session.units();
     let kind = field.spec().kind;

@@ -11,7 +11,7 @@ use crate::dom::{El, el, key, memo};
 use crate::field::Field;
 use crate::night::{Plan, Wanted, clock, clock_minute, plan, wanted};
 use crate::numbers;
-use crate::parts::number_field::{number_field, number_fields};
+use crate::parts::number_field::number_field;
 use crate::parts::words::{how, said};
 use crate::platform;
 use crate::session::{Session, Whose};
@@ -37,16 +37,18 @@ pub fn night(session: Session) -> El {
     let ids = memo(move || {
         session
             .document
-            .with(|d| d.kept.iter().map(|k| k.id).collect::<Vec<_>>())
+            .with(|d| d.stations().map(|k| k.id).collect::<Vec<_>>())
     });
     let empty = move || {
         ids.with(Vec::is_empty)
             .then(|| how(session, |t| t.night_empty))
     };
-    let site = session.of(Whose::Night);
+    let site = session.of(Whose::Site);
+    let supply = session.of(Whose::Supply(1));
     let fields = el("div")
         .class("finder")
-        .with(number_fields(site, &[Field::Capacity, Field::AtOnce]))
+        .with(number_field(supply, Field::Capacity))
+        .with(number_field(site, Field::AtOnce))
         .with(window_from(site))
         .with(number_field(site, Field::WindowHours));
     let flows = el("ul")

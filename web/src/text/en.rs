@@ -1,10 +1,11 @@
 //! English.
 
-use super::Text;
+use super::{Text, site};
 
 /// The table.
 #[rustfmt::skip]
 pub const TEXT: Text = Text {
+    site: site::EN,
     // The head: preferences and notices
     units_button: "Units: {units}",
     units_si: "mm",

@@ -1,10 +1,11 @@
 //! Spanish, as spoken in the trade in the Americas (from memory; a native reader should check).
 
-use super::Text;
+use super::{Text, site};
 
 /// The table.
 #[rustfmt::skip]
 pub const TEXT: Text = Text {
+    site: site::ES,
     // The head: preferences and notices
     units_button: "Unidades: {units}",
     units_si: "mm",

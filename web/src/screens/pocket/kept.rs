@@ -39,6 +39,8 @@ pub fn keep(session: Session) -> El {
                 id,
                 name: kept_name.clone(),
                 draft: d.draft.clone(),
+                site: d.site().id,
+                supply: d.site().supplies[0].id,
             });
             d.opened = Some(id);
         });
@@ -118,7 +120,10 @@ pub fn keep(session: Session) -> El {
 
 /// The name of a station that was given none.
 fn default_name(session: Session) -> String {
-    let next = session.document.with(|d| d.kept.len() + 1).to_string();
+    let next = session
+        .document
+        .with(|d| d.stations().count() + 1)
+        .to_string();
     fill(session.text().station_default, &[("n", &next)])
 }
 
@@ -146,7 +151,7 @@ pub fn list(session: Session) -> El {
     let ids = memo(move || {
         session
             .document
-            .with(|d| d.kept.iter().map(|k| k.id).collect::<Vec<_>>())
+            .with(|d| d.stations().map(|k| k.id).collect::<Vec<_>>())
     });
     let gone = memo(move || {
         session
