@@ -301,6 +301,8 @@ pub struct Draft {
     pub climate: Climate,
     /// Which figure governs.
     pub governed: Governed,
+    /// Whether the typed evapotranspiration is that of a place south of the equator.
+    pub south: bool,
 }
 
 impl Draft {
@@ -309,6 +311,7 @@ impl Draft {
         Self {
             climate: self.climate.clone(),
             month: self.month,
+            south: self.south,
             ..Self::default()
         }
     }

@@ -455,7 +455,7 @@ fn climate(draft: &Draft, month: u32) -> Result<(f64, bool), ()> {
         Climate::Typed => number(draft, Field::ReferenceEt)
             .ok()
             .flatten()
-            .map(|et| (et, false))
+            .map(|et| (et, draft.south))
             .ok_or(()),
         Climate::Place(name) => climate::places()
             .find(|place| place.name == name)
@@ -672,4 +672,45 @@ pub fn request(outcome: &Outcome) -> Value {
         request["measured_intake_mm_per_h"] = json!(outcome.ground.intake.to_mm_per_h());
     }
     request
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Typed;
+    use crate::units::System;
+
+    fn draft(numbers: &[(Field, &str)]) -> Draft {
+        let mut draft = Draft {
+            soil: Some("loam".into()),
+            ..Draft::default()
+        };
+        for (field, text) in numbers {
+            let typed = Typed {
+                text: (*text).into(),
+                units: System::Si,
+            };
+            draft.numbers.set(*field, Some(typed));
+        }
+        draft
+    }
+
+    #[test]
+    fn turf_takes_its_summer_share_in_january_south_of_the_equator() {
+        let facts = [
+            (Field::Slope, "2"),
+            (Field::Rate, "15"),
+            (Field::ReferenceEt, "5"),
+        ];
+        let mut draft = draft(&facts);
+        draft.climate = Climate::Typed;
+        draft.month = Some(1);
+        let north = work_out(&draft, 6).unwrap().plant_factor;
+        draft.south = true;
+        let south = work_out(&draft, 6).unwrap().plant_factor;
+        draft.month = Some(7);
+        draft.south = false;
+        assert_eq!(south, work_out(&draft, 6).unwrap().plant_factor);
+        assert!(south > north, "{south} {north}");
+    }
 }

@@ -193,6 +193,7 @@ fn of_draft(draft: &Draft) -> Value {
     put("plants", word(draft.plants));
     put("governed", word(draft.governed));
     put("month", json!(draft.month));
+    put("south", draft.south.then_some(true).into());
     let Feel {
         ball,
         ribbon,
@@ -229,6 +230,7 @@ fn draft(value: &Value) -> Draft {
         plants: named(&value["plants"]).unwrap_or_default(),
         governed: named(&value["governed"]).unwrap_or_default(),
         month: small(&value["month"]),
+        south: value["south"].as_bool().unwrap_or_default(),
         feel: Feel {
             ball: value["feel"][0].as_bool(),
             ribbon: value["feel"][1].as_bool(),

@@ -231,6 +231,13 @@ fn water(session: Session) -> El {
     });
     let choose_month = move |number: String| session.change(|d| d.month = number.parse().ok());
     let typed = move || session.draft(|d| d.climate == Climate::Typed);
+    // Turf takes its share by the season, and January is no winter everywhere.
+    let half = move || {
+        let south = move || session.draft(|d| d.south);
+        let list: [(bool, Word); 2] = [(false, |t| t.north), (true, |t| t.south)];
+        let choose = move |south| session.change(|d| d.south = south);
+        typed().then(|| choices(session, |t| t.half_of_earth, &list, south, choose))
+    };
     let take_typed = move || session.change(|d| d.climate = Climate::Typed);
     el("div")
         .class("finder")
@@ -239,6 +246,7 @@ fn water(session: Session) -> El {
         .with(zones(session))
         .with(number_field(session, Field::ReferenceEt))
         .with(choice(session, |t| t.type_et, typed, take_typed))
+        .with_of(half)
 }
 
 /// A list to pick from, with its name.
@@ -374,9 +382,12 @@ fn zones(session: Session) -> El {
             .text(&format!("{number} · {}", zone.lies))
     });
     let choose = move |number: String| {
-        if let Ok(number) = number.parse() {
-            session.change(|d| d.climate = Climate::Zone(number));
-        }
+        let chosen = number.parse().map(Climate::Zone);
+        session.change(|d| match chosen {
+            Ok(zone) => d.climate = zone,
+            Err(_) if matches!(d.climate, Climate::Zone(_)) => d.climate = Climate::Assumed,
+            Err(_) => {}
+        });
     };
     pick(
         session,

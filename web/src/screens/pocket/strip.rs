@@ -4,11 +4,12 @@ use crate::signals::*;
 
 use crate::document::{Language, Theme};
 use crate::dom::{El, el, follow, key, memo, svg};
+use crate::field::Field;
 use crate::numbers;
 use crate::parts::words::{Word, said};
 use crate::platform;
 use crate::session::{Place, Row, Session, Shown};
-use crate::station::{Answer, Sure};
+use crate::station::{self, Answer, Sure};
 use crate::text::{Text, fill};
 use crate::units::System;
 
@@ -299,7 +300,15 @@ fn answer_words(session: Session, answer: &Answer) -> Vec<String> {
     let mut words = Vec::new();
     let split = answer.split;
     if split.runs == 0 {
-        words.push(text.nothing_needed.to_string());
+        let rain = session.draft(|d| station::number_or_default(d, Field::Rain)) != Some(0.0);
+        words.push(
+            if rain {
+                text.nothing_needed
+            } else {
+                text.no_need
+            }
+            .to_string(),
+        );
     } else {
         let days = count(answer.days, text.one_day, text.many_days);
         let values = [
