@@ -18,7 +18,8 @@
 //! 8. [`replay`]: what a controller does with what was keyed. It knows nothing of `night` and `program`: a check must
 //!    not share their mistakes.
 //! 9. [`keyed`]: the water that present programs lay down, against need and plan.
-//! 10. [`lines`]: the same functions behind one JSON door (feature `lines`).
+//! 10. [`paper`]: quotes, reminders, tables, frames for a camera, the year in twelve rows.
+//! 11. [`lines`]: the same functions behind one JSON door (feature `lines`).
 
 #![forbid(unsafe_code)]
 
@@ -58,6 +59,8 @@ pub mod program;
 pub mod replay;
 
 pub mod keyed;
+
+pub mod paper;
 
 #[cfg(feature = "lines")]
 pub mod lines;

@@ -1,6 +1,12 @@
 //! Money in whole numbers: nothing is lost to binary fractions, and sums come out as on paper.
 
+pub mod decimal;
+mod tariff;
+
 use crate::invalid::Problem;
+pub use tariff::{Tariff, Tier};
+
+const TOO_MUCH: Problem = Problem::Other("gives more money than can be counted; a lower price");
 
 /// Price of a cubic metre of water, in thousandths of the currency's unit: 2.345 is 2345. Sewer
 /// charges that go with the water are part of it.
@@ -30,9 +36,7 @@ impl WaterPrice {
     /// More money than 9 million million units.
     pub fn cost(self, litres: i64) -> Result<Money, Problem> {
         let millionths = litres.checked_mul(i64::from(self.0));
-        millionths.map(Money).ok_or(Problem::Other(
-            "gives more money than can be counted; a lower price",
-        ))
+        millionths.map(Money).ok_or(TOO_MUCH)
     }
 }
 
@@ -41,6 +45,21 @@ impl WaterPrice {
 pub struct Money(i64);
 
 impl Money {
+    /// None at all.
+    pub const NONE: Self = Self(0);
+
+    /// Both together; what cannot be counted any more stays at the most that can.
+    #[must_use]
+    pub const fn plus(self, other: Self) -> Self {
+        Self(self.0.saturating_add(other.0))
+    }
+
+    /// This much less.
+    #[must_use]
+    pub const fn less(self, other: Self) -> Self {
+        Self(self.0.saturating_sub(other.0))
+    }
+
     /// Exactly.
     pub const fn to_millionths(self) -> i64 {
         self.0
