@@ -9,7 +9,7 @@ pub mod site;
 
 use crate::field::Field;
 use crate::units::System;
-pub use site::{Site, Supply};
+pub use site::{Fault, Gone, Site};
 
 /// An enum whose variants have names in the document.
 macro_rules! named {
@@ -65,10 +65,12 @@ pub struct Document {
     pub site: u32,
     /// Which kept station the draft was opened from.
     pub opened: Option<u32>,
-    /// Kept stations of all sites, in the order they were kept.
+    /// Kept stations of all sites; within a site in the order of its list.
     pub kept: Vec<Kept>,
     /// Deleted stations that can still be put back, last deleted last.
     pub deleted: Vec<Kept>,
+    /// Deleted sites that can still be put back, last deleted last.
+    pub gone: Vec<Gone>,
     /// The stopwatch.
     pub stopwatch: Stopwatch,
 }
@@ -84,13 +86,16 @@ impl Default for Document {
             opened: None,
             kept: Vec::new(),
             deleted: Vec::new(),
+            gone: Vec::new(),
             stopwatch: Stopwatch::default(),
         }
     }
 }
 
 /// How many deleted stations can be put back.
-pub const DELETED_KEPT: usize = 20;
+pub const DELETED_KEPT: usize = 200;
+/// How many deleted sites can be put back.
+pub const GONE_KEPT: usize = 5;
 
 /// Why a stored text is not a document of ours.
 #[derive(Clone, Debug, PartialEq)]
@@ -137,7 +142,8 @@ impl Document {
 
     /// A number no site has yet.
     pub fn fresh_site_id(&self) -> u32 {
-        let ids = self.sites.iter().map(|site| site.id);
+        let gone = self.gone.iter().map(|gone| &gone.site);
+        let ids = self.sites.iter().chain(gone).map(|site| site.id);
         ids.max().map_or(site::FIRST, |last| last.saturating_add(1))
     }
 
@@ -168,12 +174,20 @@ impl Document {
         }
     }
 
+    /// A kept station's facts, with its site's climate and month where it has none of its own.
+    pub fn facts_of(&self, kept: &Kept) -> Draft {
+        let site = self.sites.iter().find(|site| site.id == kept.site);
+        site.unwrap_or(&self.sites[0]).facts_of(&kept.draft)
+    }
+
     /// A number no kept or deleted station has yet.
     pub fn fresh_id(&self) -> u32 {
+        let gone = self.gone.iter().flat_map(|gone| &gone.kept);
         let ids = self
             .kept
             .iter()
             .chain(&self.deleted)
+            .chain(gone)
             .map(|station| station.id);
         ids.max().map_or(1, |last| last.saturating_add(1))
     }
@@ -227,6 +241,18 @@ pub struct Kept {
     pub site: u32,
     /// The number of its supply within the site.
     pub supply: u32,
+    /// What is worth knowing about it.
+    pub note: String,
+    /// The number its photo is stored under.
+    pub photo: Option<u32>,
+    /// What was found broken, and how often.
+    pub faults: Vec<(Fault, u32)>,
+    /// Looked at on this walk.
+    pub checked: bool,
+    /// What was changed on this walk.
+    pub changed: String,
+    /// While deleted: its place among the kept stations before.
+    pub stood: Option<u32>,
 }
 
 /// Typed numbers, by field.
@@ -508,9 +534,53 @@ mod tests {
             draft: document.draft.clone(),
             site: 1,
             supply: 1,
+            note: "under the oak".into(),
+            photo: Some(7),
+            faults: vec![(Fault::Misting, 3), (Fault::BrokenHead, 1)],
+            checked: true,
+            changed: "two nozzles".into(),
+            stood: Some(2),
+        });
+        let site = document.site_mut();
+        site.units = Some(System::Us);
+        site.archived = true;
+        site.invented = true;
+        site.soak_style = site::SoakStyle::Fill;
+        site.sharing = true;
+        site.days = site::WaterDays::Every;
+        site.weekdays = 0b10101;
+        site.closed_hours = ("10:00".into(), "16:00".into());
+        site.closed_dates = "2026-07-04".into();
+        site.price_unit = site::PriceUnit::Ccf;
+        site.tiers = vec![site::Tier {
+            until: String::new(),
+            price: "4,10".into(),
+        }];
+        site.currency = "$".into();
+        site.supplies[0].meter = "3/4".into();
+        site.supplies[0].pipe = "copper_l".into();
+        site.supplies[0].pipe_size = "1".into();
+        document.gone.push(Gone {
+            site: document.site().clone(),
+            kept: document.kept.clone(),
         });
         assert_eq!(Document::read(&document.write()), Ok(document.clone()));
         assert_eq!(document.fresh_id(), 4);
+    }
+
+    #[test]
+    fn a_station_without_a_climate_has_its_sites() {
+        let mut document = Document::default();
+        document.site_mut().facts.climate = Climate::Zone(3);
+        document.site_mut().facts.month = Some(7);
+        let mut kept = Kept {
+            site: site::FIRST,
+            ..Kept::default()
+        };
+        let facts = document.facts_of(&kept);
+        assert_eq!((facts.climate, facts.month), (Climate::Zone(3), Some(7)));
+        kept.draft.climate = Climate::Zone(9);
+        assert_eq!(document.facts_of(&kept).climate, Climate::Zone(9));
     }
 
     #[test]

@@ -50,6 +50,27 @@ named! {
         Capacity = "capacity",
         AtOnce = "at_once",
         WindowHours = "window_hours",
+        MeasuredFlow = "measured_flow",
+        LoopOhm = "loop_ohm",
+        CoilOhm = "coil_ohm",
+        WireLength = "wire_length",
+        WireGauge = "wire_gauge",
+        LeastFlow = "least_flow",
+        StaticPressure = "static_pressure",
+        WantedPressure = "wanted_pressure",
+        PipeLength = "pipe_length",
+        SupplyRise = "supply_rise",
+        FixedLoss = "fixed_loss",
+        FastestWater = "fastest_water",
+        TestFlow = "test_flow",
+        TestPressure = "test_pressure",
+        PanelPrograms = "panel_programs",
+        ProgramStarts = "program_starts",
+        ShortestStep = "shortest_step",
+        PercentStep = "percent_step",
+        GapSeconds = "gap_seconds",
+        DayMinutes = "day_minutes",
+        EveryDays = "every_days",
     }
 }
 
@@ -142,6 +163,30 @@ impl Field {
             Self::Capacity => spec(Kind::Flow, 0.1, 1_000_000.0, |t| t.capacity),
             Self::AtOnce => whole(Kind::Count, 1.0, 400.0, |t| t.at_once),
             Self::WindowHours => spec(Kind::Count, 0.5, 24.0, |t| t.window_hours).or(8.0),
+            Self::MeasuredFlow => spec(Kind::Flow, 0.01, 100_000.0, |t| t.site.measured_flow),
+            Self::LoopOhm => spec(Kind::Ohm, 0.0, 1_000_000.0, |t| t.site.loop_ohm),
+            Self::CoilOhm => spec(Kind::Ohm, 1.0, 10_000.0, |t| t.site.coil_ohm),
+            Self::WireLength => spec(Kind::Spacing, 0.0, 5000.0, |t| t.site.wire_length),
+            Self::WireGauge => whole(Kind::Count, 8.0, 18.0, |t| t.site.wire_gauge).or(18.0),
+            Self::LeastFlow => spec(Kind::Flow, 0.1, 100_000.0, |t| t.site.least_flow),
+            Self::StaticPressure => spec(Kind::Pressure, 1.0, 2000.0, |t| t.site.static_pressure),
+            Self::WantedPressure => spec(Kind::Pressure, 0.0, 2000.0, |t| t.site.wanted_pressure),
+            Self::PipeLength => spec(Kind::Spacing, 0.1, 10_000.0, |t| t.site.pipe_length),
+            Self::SupplyRise => spec(Kind::Spacing, -500.0, 500.0, |t| t.site.supply_rise).or(0.0),
+            Self::FixedLoss => spec(Kind::Pressure, 0.0, 1000.0, |t| t.site.fixed_loss).or(0.0),
+            Self::FastestWater => {
+                spec(Kind::Velocity, 0.1, 6.0, |t| t.site.fastest_water).or(1.524)
+            }
+            Self::TestFlow => spec(Kind::Flow, 0.1, 100_000.0, |t| t.site.test_flow),
+            Self::TestPressure => spec(Kind::Pressure, 0.0, 2000.0, |t| t.site.test_pressure),
+            Self::PanelPrograms => whole(Kind::Count, 1.0, 40.0, |t| t.site.panel_programs).or(4.0),
+            Self::ProgramStarts => whole(Kind::Count, 1.0, 8.0, |t| t.site.program_starts).or(8.0),
+            Self::ShortestStep => whole(Kind::Minutes, 1.0, 60.0, |t| t.site.shortest_step).or(1.0),
+            // What the coarsest panel takes, every finer one takes too.
+            Self::PercentStep => whole(Kind::Percent, 1.0, 10.0, |t| t.site.percent_step).or(10.0),
+            Self::GapSeconds => whole(Kind::Seconds, 0.0, 3600.0, |t| t.site.gap_seconds),
+            Self::DayMinutes => whole(Kind::Minutes, 1.0, 1440.0, |t| t.site.day_minutes),
+            Self::EveryDays => whole(Kind::Count, 2.0, 31.0, |t| t.site.every_days).or(2.0),
         }
     }
 }

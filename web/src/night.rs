@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::document::Document;
 use crate::field::Field;
-use crate::station::{number, number_or_default, work_out};
+use crate::station::{flow_l_per_min, number, number_or_default, work_out};
 
 /// Work of one planning on the page: a second or two on a phone.
 pub const EFFORT: u32 = 20_000_000;
@@ -52,8 +52,9 @@ pub fn wanted(document: &Document, month: u32) -> Wanted {
     let mut missing = Vec::new();
     let mut stations = Vec::new();
     for kept in document.stations() {
-        let flow = number(&kept.draft, Field::RateFlow).ok().flatten();
-        let (Some(flow), Ok(outcome)) = (flow, work_out(&kept.draft, month)) else {
+        let facts = document.facts_of(kept);
+        let flow = flow_l_per_min(&facts);
+        let (Some(flow), Ok(outcome)) = (flow, work_out(&facts, month)) else {
             missing.push(kept.name.clone());
             continue;
         };
@@ -191,6 +192,7 @@ mod tests {
             draft: draft.clone(),
             site: 1,
             supply: 1,
+            ..Kept::default()
         });
         draft.numbers.set(Field::RateFlow, typed("40"));
         document.kept.push(Kept {
@@ -199,6 +201,7 @@ mod tests {
             draft,
             site: 1,
             supply: 1,
+            ..Kept::default()
         });
         let site = document.site_mut();
         site.supplies[0]

@@ -319,6 +319,21 @@ pub fn rate_mm_per_h(draft: &Draft) -> Result<Option<f64>, Fault> {
         .map_err(|_| range)
 }
 
+/// What the station should draw: its flow as given, or the meter's test; `None` where neither is.
+pub fn expected_l_per_min(draft: &Draft) -> Option<f64> {
+    let given = number(draft, Field::RateFlow).ok()?;
+    given.or_else(|| {
+        let [volume, minutes] = all(draft, [Field::MeterVolume, Field::MeterMinutes])?;
+        Some(volume / minutes)
+    })
+}
+
+/// What the station draws, as far as is known: measured, or else expected.
+pub fn flow_l_per_min(draft: &Draft) -> Option<f64> {
+    let measured = number(draft, Field::MeasuredFlow).ok()?;
+    measured.or_else(|| expected_l_per_min(draft))
+}
+
 /// A catch-can test as far as it was entered.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Cans {

@@ -7,6 +7,9 @@
 use crate::document::named;
 use crate::numbers;
 
+/// A pound-force on a square inch: 0.45359237 kg × 9.80665 m/s² over (0.0254 m)².
+const KPA_PER_PSI: f64 = 0.45359237 * 9.80665 / (0.0254 * 0.0254) / 1000.0;
+
 named! {
     /// Which units numbers are shown and typed in.
     System {
@@ -51,6 +54,14 @@ pub enum Kind {
     Degrees,
     /// Minutes.
     Minutes,
+    /// Seconds.
+    Seconds,
+    /// bar, psi. Inside: kPa.
+    Pressure,
+    /// m/s, ft/s.
+    Velocity,
+    /// Ohms.
+    Ohm,
     /// Something counted.
     Count,
     /// A plain factor.
@@ -74,6 +85,10 @@ impl Kind {
             Self::Percent => ("%", "%"),
             Self::Degrees => ("°", "°"),
             Self::Minutes => ("min", "min"),
+            Self::Seconds => ("s", "s"),
+            Self::Pressure => ("bar", "psi"),
+            Self::Velocity => ("m/s", "ft/s"),
+            Self::Ohm => ("Ω", "Ω"),
             Self::Count | Self::Factor => ("", ""),
         };
         if system == System::Us { us } else { si }
@@ -86,7 +101,8 @@ impl Kind {
             Self::SoilDepth => (10.0, 25.4),
             Self::Flow | Self::EmitterFlow | Self::Volume => (1.0, 3.785411784),
             Self::Area => (1.0, 0.3048 * 0.3048),
-            Self::Spacing => (1.0, 0.3048),
+            Self::Spacing | Self::Velocity => (1.0, 0.3048),
+            Self::Pressure => (100.0, KPA_PER_PSI),
             Self::DripSpacing => (0.01, 0.0254),
             Self::Opening => (1.0, 6.4516),
             _ => (1.0, 1.0),
@@ -133,6 +149,8 @@ mod tests {
         assert_eq!(Kind::Flow.inward(1.0, System::Us), 3.785411784);
         assert!((Kind::Area.inward(1.0, System::Us) - 0.09290304).abs() < 1e-16);
         assert_eq!(Kind::Opening.inward(1.0, System::Us), 6.4516);
+        // Appendix B.8 prints 6.894757 E+03 Pa.
+        assert!((Kind::Pressure.inward(1.0, System::Us) - 6.894757).abs() < 5e-7);
     }
 
     #[test]

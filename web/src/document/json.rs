@@ -3,8 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::{
-    Climate, Document, Draft, Feel, Kept, Named, Prefs, Site, Stopwatch, Supply, Typed, VERSION,
-    site,
+    Climate, Document, Draft, Feel, Kept, Named, Prefs, Site, Stopwatch, Typed, VERSION, site,
 };
 use crate::field::Field;
 
@@ -35,7 +34,7 @@ pub fn print(value: &Value) -> String {
 
 /// The document's value.
 pub fn of_document(document: &Document) -> Value {
-    let kept = |list: &[Kept]| list.iter().map(of_kept).collect::<Vec<Value>>();
+    let kept = |list: &[Kept]| list.iter().map(site::json::of_kept).collect::<Vec<Value>>();
     json!({
         "version": VERSION,
         "prefs": {
@@ -44,11 +43,12 @@ pub fn of_document(document: &Document) -> Value {
             "theme": document.prefs.theme.map(Named::name),
         },
         "draft": of_draft(&document.draft),
-        "sites": document.sites.iter().map(of_site).collect::<Vec<Value>>(),
+        "sites": document.sites.iter().map(site::json::of_site).collect::<Vec<Value>>(),
         "site": document.site,
         "opened": document.opened,
         "kept": kept(&document.kept),
         "deleted": kept(&document.deleted),
+        "gone": document.gone.iter().map(site::json::of_gone).collect::<Vec<Value>>(),
         "stopwatch": {
             "started_ms": document.stopwatch.started_ms,
             "stopped_ms": document.stopwatch.stopped_ms,
@@ -75,6 +75,10 @@ pub fn document(value: &Value) -> Document {
         opened: small(&value["opened"]),
         kept: list(&value["kept"]),
         deleted: list(&value["deleted"]),
+        gone: items(&value["gone"])
+            .iter()
+            .filter_map(site::json::gone)
+            .collect(),
         stopwatch: Stopwatch {
             started_ms: watch["started_ms"].as_u64(),
             stopped_ms: watch["stopped_ms"].as_u64(),
@@ -82,34 +86,10 @@ pub fn document(value: &Value) -> Document {
     }
 }
 
-fn of_kept(kept: &Kept) -> Value {
-    json!({
-        "id": kept.id,
-        "name": kept.name,
-        "draft": of_draft(&kept.draft),
-        "site": kept.site,
-        "supply": kept.supply,
-    })
-}
-
-fn of_site(site: &Site) -> Value {
-    let supplies = site.supplies.iter().map(
-        |supply| json!({ "id": supply.id, "name": supply.name, "facts": of_draft(&supply.facts) }),
-    );
-    json!({
-        "id": site.id,
-        "name": site.name,
-        "note": site.note,
-        "archived": site.archived,
-        "facts": of_draft(&site.facts),
-        "supplies": supplies.collect::<Vec<Value>>(),
-    })
-}
-
 /// The sites; the first version had one, and called its numbers the night's.
 fn sites(value: &Value) -> Vec<Site> {
-    let items = value["sites"].as_array().map_or(&[][..], Vec::as_slice);
-    let mut sites: Vec<Site> = items.iter().filter_map(one_site).collect();
+    let read = items(&value["sites"]).iter().filter_map(site::json::site);
+    let mut sites: Vec<Site> = read.collect();
     if sites.is_empty() {
         let mut only = Site::new(site::FIRST);
         only.facts = draft(&value["night"]);
@@ -124,51 +104,22 @@ fn sites(value: &Value) -> Vec<Site> {
     sites
 }
 
-fn one_site(value: &Value) -> Option<Site> {
-    let mut site = Site::new(small(&value["id"])?);
-    site.name = words(&value["name"]);
-    site.note = words(&value["note"]);
-    site.archived = value["archived"].as_bool().unwrap_or_default();
-    site.facts = draft(&value["facts"]);
-    let items = value["supplies"].as_array().map_or(&[][..], Vec::as_slice);
-    let supplies: Vec<Supply> = items
-        .iter()
-        .filter_map(|item| {
-            Some(Supply {
-                id: small(&item["id"])?,
-                name: words(&item["name"]),
-                facts: draft(&item["facts"]),
-            })
-        })
-        .collect();
-    if !supplies.is_empty() {
-        site.supplies = supplies;
-    }
-    Some(site)
-}
-
 /// A text; nothing where there is none.
-fn words(value: &Value) -> String {
+pub fn words(value: &Value) -> String {
     value.as_str().unwrap_or_default().to_string()
 }
 
+/// A list's items; none where there is no list.
+pub fn items(value: &Value) -> &[Value] {
+    value.as_array().map_or(&[], Vec::as_slice)
+}
+
 fn list(value: &Value) -> Vec<Kept> {
-    let items = value.as_array().map_or(&[][..], Vec::as_slice);
-    let kept = items.iter().filter_map(|item| {
-        let name = item["name"].as_str()?.to_string();
-        Some(Kept {
-            id: small(&item["id"])?,
-            name,
-            draft: draft(&item["draft"]),
-            site: small(&item["site"]).unwrap_or(site::FIRST),
-            supply: small(&item["supply"]).unwrap_or(site::FIRST),
-        })
-    });
-    kept.collect()
+    items(value).iter().filter_map(site::json::kept).collect()
 }
 
 /// A draft's value: only what differs from a blank one.
-fn of_draft(draft: &Draft) -> Value {
+pub fn of_draft(draft: &Draft) -> Value {
     let mut map = Map::new();
     let mut numbers = Map::new();
     for (field, typed) in draft.numbers.iter() {
@@ -213,7 +164,8 @@ fn of_draft(draft: &Draft) -> Value {
     Value::Object(map)
 }
 
-fn draft(value: &Value) -> Draft {
+/// The draft of a value.
+pub fn draft(value: &Value) -> Draft {
     let mut draft = Draft {
         window_from: value["window_from"]
             .as_str()
@@ -268,7 +220,7 @@ fn climate(value: &Value) -> Climate {
 }
 
 /// A name; nothing for the default.
-fn word<T: Named>(value: T) -> Value {
+pub fn word<T: Named>(value: T) -> Value {
     if value == T::default() {
         Value::Null
     } else {
@@ -276,7 +228,8 @@ fn word<T: Named>(value: T) -> Value {
     }
 }
 
-fn text(text: &str) -> Value {
+/// A text; nothing for an empty one.
+pub fn text(text: &str) -> Value {
     if text.is_empty() {
         Value::Null
     } else {
@@ -284,10 +237,12 @@ fn text(text: &str) -> Value {
     }
 }
 
-fn named<T: Named>(value: &Value) -> Option<T> {
+/// The value of a name, if it is known.
+pub fn named<T: Named>(value: &Value) -> Option<T> {
     T::of(value.as_str()?)
 }
 
-fn small(value: &Value) -> Option<u32> {
+/// A whole number of 32 bits.
+pub fn small(value: &Value) -> Option<u32> {
     value.as_u64()?.try_into().ok()
 }

@@ -146,7 +146,7 @@ fn fault_words(session: Session, field: Field, fault: Fault) -> String {
 
 /// Rounded up to a number that shows in three decimals, so that what is stated is accepted.
 fn ceil_short(value: f64) -> f64 {
-    ((value * 1000.0 - 1e-6).ceil() / 1000.0).max(0.0)
+    (value * 1000.0 - 1e-6).ceil() / 1000.0
 }
 
 fn floor_short(value: f64) -> f64 {

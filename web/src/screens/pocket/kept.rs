@@ -41,6 +41,7 @@ pub fn keep(session: Session) -> El {
                 draft: d.draft.clone(),
                 site: d.site().id,
                 supply: d.site().supplies[0].id,
+                ..Kept::default()
             });
             d.opened = Some(id);
         });
@@ -254,7 +255,8 @@ fn item(session: Session, id: u32) -> El {
 
 fn delete(document: &mut Document, id: u32) {
     if let Some(place) = document.kept.iter().position(|kept| kept.id == id) {
-        let kept = document.kept.remove(place);
+        let mut kept = document.kept.remove(place);
+        kept.stood = Some(place as u32);
         document.put_deleted(kept);
         if document.opened == Some(id) {
             document.opened = None;
@@ -263,10 +265,9 @@ fn delete(document: &mut Document, id: u32) {
 }
 
 fn put_back(document: &mut Document) {
-    if let Some(kept) = document.deleted.pop() {
-        let place = document.kept.iter().position(|other| other.id > kept.id);
-        document
-            .kept
-            .insert(place.unwrap_or(document.kept.len()), kept);
+    if let Some(mut kept) = document.deleted.pop() {
+        let end = document.kept.len();
+        let place = kept.stood.take().map_or(end, |place| place as usize);
+        document.kept.insert(place.min(end), kept);
     }
 }
