@@ -20,6 +20,8 @@ mod night;
 
 mod program;
 
+mod week;
+
 mod replay;
 
 mod keyed;
@@ -50,6 +52,7 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("station", station::ask_station),
     ("night", night::night),
     ("program", program::ask),
+    ("week", week::ask),
     ("replay", replay::ask),
     ("keyed", keyed::ask),
     ("pipe", supply::pipe),
@@ -75,6 +78,7 @@ pub const WORKER_ASKS: &[(&str, Ask)] = &[
     ("cycle", ground::ask_cycle),
     ("night", night::night),
     ("program", program::ask),
+    ("week", week::ask),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

@@ -11,16 +11,18 @@
 
 mod block;
 mod check;
+mod kinds;
 mod search;
 mod timeline;
 pub mod week;
 
-use crate::calendar::{ClockTime, Date};
-use crate::night::{Plan, Reason, Run, Site};
+use crate::calendar::ClockTime;
+use crate::night::{Plan, Reason, Run, Site, Unserved};
 use crate::order::by_keys;
-use crate::replay::{self, SoakStyle, WaterDays};
+use crate::replay::{self, SoakStyle};
 use block::Maker;
 pub use check::Broken;
+use kinds::Kinds;
 use search::{Programs, Search, Worth};
 use timeline::Demands;
 
@@ -73,6 +75,8 @@ pub enum NotKeyed {
     NoProgram,
     /// No start was found that keeps every rule.
     NoStart,
+    /// There is no day on which it may water.
+    NoWaterDay,
 }
 
 impl NotKeyed {
@@ -82,6 +86,7 @@ impl NotKeyed {
             Self::Night(reason) => reason.word(),
             Self::NoProgram => "no_program",
             Self::NoStart => "no_start",
+            Self::NoWaterDay => "no_water_day",
         }
     }
 }
@@ -95,21 +100,31 @@ pub struct Left {
     pub reason: NotKeyed,
 }
 
+impl Left {
+    /// A station that no plan serves.
+    fn of(unserved: &Unserved) -> Self {
+        Self {
+            station: unserved.station,
+            reason: NotKeyed::Night(unserved.reason),
+        }
+    }
+}
+
 /// Programs to key, and what their replay shows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Keyed {
-    /// In the order of their first starts; water days are every day until they are chosen.
+    /// In the order of their first starts, those of each sort of stations together. Water days are every day where
+    /// only one night is asked for.
     pub programs: Vec<replay::Program>,
     /// The cycle and soak that they count on: the controller's own, or [`SoakStyle::None`] when it is not to be keyed.
     pub soak_style: SoakStyle,
     /// The pause between steps that they count on, seconds.
     pub gap_seconds: u32,
-    /// What they open, in seconds from the start of the window.
-    pub runs: Vec<Run>,
-    /// The last closing, seconds from the start of the window.
+    /// What they open in each kind of night, in seconds from the start of the window; one kind where only one night
+    /// is asked for.
+    pub nights: Vec<Vec<Run>>,
+    /// The last closing of all, seconds from the start of the window.
     pub finish_second: u32,
-    /// How much later that is than the free plan's.
-    pub later_seconds: i64,
     /// Start times, steps and sets of water days to key.
     pub entries: u32,
     /// The largest adjustment, 100 to 300 percent, up to which every rule holds.
@@ -135,8 +150,22 @@ struct Found {
 }
 
 /// Programs for a night, by about `effort` units of work. `free` is the night's plan without programs: what it cannot
-/// serve is not keyed, and its finish is compared with.
+/// serve is not keyed.
 pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort: u64) -> Keyed {
+    let kinds = Kinds::one(site.stations().len());
+    let left: Vec<Left> = free.unserved.iter().map(Left::of).collect();
+    key_kinds(site, controller, &kinds, &left, seed, effort)
+}
+
+/// Programs for all kinds of nights, by about `effort` units of work.
+fn key_kinds(
+    site: &Site,
+    controller: &Controller,
+    kinds: &Kinds,
+    left: &[Left],
+    seed: u64,
+    effort: u64,
+) -> Keyed {
     let mut gaps = match controller.gap_seconds {
         Some(gap) => vec![gap],
         None => vec![0],
@@ -154,10 +183,17 @@ pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort:
     let ways = gaps.len() * styles.len();
     let share = if ways == 1 { effort } else { effort / 10 };
     let rank = |found: &Found| (found.left.len(), found.worth);
-    let mut best = find(site, controller, free, (styles[0], gaps[0]), seed, share);
+    let asked = Asked {
+        site,
+        controller,
+        kinds,
+        left,
+        seed,
+    };
+    let mut best = find(asked, (styles[0], gaps[0]), share);
     for (at, &style) in styles.iter().enumerate() {
         for &gap in &gaps[usize::from(at == 0)..] {
-            let found = find(site, controller, free, (style, gap), seed, share);
+            let found = find(asked, (style, gap), share);
             if rank(&found) < rank(&best) {
                 best = found;
             }
@@ -165,40 +201,42 @@ pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort:
     }
     if ways > 1 {
         let rest = effort.saturating_sub(share * ways as u64);
-        let found = find(site, controller, free, (best.style, best.gap), seed, rest);
+        let found = find(asked, (best.style, best.gap), rest);
         if rank(&found) < rank(&best) {
             best = found;
         }
     }
-    write(site, controller, free, best)
+    write(site, controller, kinds, best)
 }
 
-fn find(
-    site: &Site,
-    controller: &Controller,
-    free: &Plan,
-    (style, gap): (SoakStyle, u32),
+/// What programs are looked for.
+#[derive(Clone, Copy)]
+struct Asked<'a> {
+    site: &'a Site,
+    controller: &'a Controller,
+    kinds: &'a Kinds,
+    /// Stations that are not to be keyed.
+    left: &'a [Left],
     seed: u64,
-    effort: u64,
-) -> Found {
+}
+
+fn find(asked: Asked, (style, gap): (SoakStyle, u32), effort: u64) -> Found {
+    let Asked {
+        site, controller, ..
+    } = asked;
     let demands = Demands::of(site, controller.valves_at_once, controller.sharing);
     let maker = Maker {
         site,
         demands: &demands,
         controller,
+        kinds: asked.kinds,
         style,
         gap,
     };
-    let mut search = Search::new(maker, seed);
-    let served = |station: &usize| free.unserved.iter().all(|left| left.station != *station);
+    let mut search = Search::new(maker, asked.seed);
+    let mut left = asked.left.to_vec();
+    let served = |station: &usize| left.iter().all(|left| left.station != *station);
     let mut stations: Vec<usize> = (0..site.stations().len()).filter(served).collect();
-    let unserved = free.unserved.iter();
-    let mut left: Vec<Left> = unserved
-        .map(|unserved| Left {
-            station: unserved.station,
-            reason: NotKeyed::Night(unserved.reason),
-        })
-        .collect();
     let mut share = effort;
     loop {
         let (first, without) = search.first(&stations);
@@ -210,6 +248,13 @@ fn find(
             continue;
         }
         let (programs, worth) = search.improve(first, share);
+        share = effort / 8;
+        let half = (controller.programs as usize / 2).max(1);
+        if search.over > 0 && search.most > half {
+            // Half as many find room even when each is keyed twice.
+            search.most = half;
+            continue;
+        }
         let blamed = search.blamed.filter(|_| worth.broken > 0);
         let starts = std::mem::take(&mut search.starts);
         let Some(station) = blamed else {
@@ -225,55 +270,54 @@ fn find(
         let reason = NotKeyed::NoStart;
         left.push(Left { station, reason });
         stations.retain(|other| *other != station);
-        share = effort / 8;
     }
 }
 
 /// Writes the programs as they are keyed, replays them and looks at what that gives.
-fn write(site: &Site, controller: &Controller, free: &Plan, found: Found) -> Keyed {
-    let mut order: Vec<u64> = Vec::new();
+fn write(site: &Site, controller: &Controller, kinds: &Kinds, found: Found) -> Keyed {
+    // By sort, then first start: program of the draft, and whether its starts before midnight or the others.
+    let mut order: Vec<(u64, usize, bool)> = Vec::new();
     for (at, starts) in found.starts.iter().enumerate() {
-        if let Some(start) = starts.first() {
-            order.push((u64::from(*start) << 16) | at as u64);
+        let Some(block) = &found.programs.members[at].block else {
+            continue;
+        };
+        let first_late = starts.partition_point(|start| *start < kinds.midnight);
+        let parts = if kinds.is_split(block.sort, starts) {
+            [&starts[..first_late], &starts[first_late..]]
+        } else {
+            [&starts[..], &[]]
+        };
+        for (part, starts) in parts.iter().enumerate() {
+            if let Some(start) = starts.first() {
+                let key = ((block.sort as u64) << 32) | u64::from(*start);
+                order.push((key, at, part > 0));
+            }
         }
     }
-    by_keys(&mut order, |key| [*key, 0]);
+    by_keys(&mut order, |entry| [entry.0, 0]);
     let mut programs = Vec::new();
-    for key in order {
-        let at = (key & 0xffff) as usize;
-        let member = &found.programs.members[at];
-        let Some(block) = &member.block else { continue };
-        let mut steps: Vec<replay::Step> = Vec::new();
-        for item in &member.items {
-            let station = found.programs.pieces[item.piece].station;
-            if !item.joined {
-                steps.push(replay::Step {
-                    stations: Vec::new(),
-                    seconds: block
-                        .steps
-                        .get(steps.len())
-                        .map_or(0, |minutes| minutes * 60),
-                });
-            }
-            if let Some(step) = steps.last_mut() {
-                step.stations.push(site.stations()[station].id.clone());
-            }
-        }
-        let starts = found.starts[at].iter().map(|second| {
+    for (_, at, late) in order {
+        let starts = &found.starts[at];
+        let Some(block) = &found.programs.members[at].block else {
+            continue;
+        };
+        let split = kinds.is_split(block.sort, starts);
+        let own = starts
+            .iter()
+            .filter(|start| !split || (**start >= kinds.midnight) == late);
+        let after = starts.first().is_some_and(|start| *start >= kinds.midnight) || late;
+        let starts = own.map(|second| {
             let minute = site.window_start().to_minute_of_day() + second / 60;
             ClockTime::try_minute_of_day(minute % 1_440).unwrap_or(ClockTime::MIDNIGHT)
         });
         programs.push(replay::Program {
             id: (programs.len() + 1).to_string(),
             starts: starts.collect(),
-            days: WaterDays::Every {
-                days: 1,
-                from: Date::EPOCH,
-            },
+            days: kinds.days[block.sort][usize::from(after)],
             sharing: controller.sharing,
             adjust_percent: 100,
             on: true,
-            steps,
+            steps: steps(site, &found.programs, at),
         });
     }
     let mut keyed = Keyed {
@@ -281,19 +325,37 @@ fn write(site: &Site, controller: &Controller, free: &Plan, found: Found) -> Key
         programs,
         soak_style: found.style,
         gap_seconds: found.gap,
-        runs: Vec::new(),
+        nights: Vec::new(),
         finish_second: 0,
-        later_seconds: 0,
         holds_to_percent: 100,
         holds_from_percent: 100,
         starts_hold_to_percent: 100,
         left: found.left,
         broken: Vec::new(),
     };
-    check::check(site, controller, &mut keyed);
+    check::check(site, controller, kinds, &mut keyed);
     if keyed.finish_second != found.worth.finish && keyed.broken.is_empty() {
         keyed.broken.push(Broken::plain("finish"));
     }
-    keyed.later_seconds = i64::from(keyed.finish_second) - i64::from(free.finish_second);
     keyed
+}
+
+/// The steps of a program of the draft.
+fn steps(site: &Site, programs: &Programs, at: usize) -> Vec<replay::Step> {
+    let member = &programs.members[at];
+    let minutes = member.block.as_ref().map_or(&[][..], |block| &block.steps);
+    let mut steps: Vec<replay::Step> = Vec::new();
+    for item in &member.items {
+        let station = programs.pieces[item.piece].station;
+        if !item.joined {
+            steps.push(replay::Step {
+                stations: Vec::new(),
+                seconds: minutes.get(steps.len()).map_or(0, |minutes| minutes * 60),
+            });
+        }
+        if let Some(step) = steps.last_mut() {
+            step.stations.push(site.stations()[station].id.clone());
+        }
+    }
+    steps
 }

@@ -33,6 +33,7 @@ pub const ASKS: &[&str] = &[
     "repair",
     "night",
     "program",
+    "week",
     "replay",
     "keyed",
     "rain",
@@ -90,6 +91,7 @@ pub fn request(ask: &str, choices: &mut Choices) -> Value {
         "repair" => make.repair(),
         "night" => make.night(),
         "program" => make.program(),
+        "week" => make.week(),
         "keyed" => make.keyed(),
         other => panic!("no requests are made for {other}"),
     }
@@ -609,6 +611,45 @@ impl Make<'_> {
         }
         let controller = Value::Object(inner.fields);
         self.put("controller", controller);
+    }
+
+    fn week(&mut self) {
+        self.program();
+        let day = self.choices.between(1, 28);
+        self.put("from", json!(format!("2027-02-{day:02}")));
+        let mut stations = self.fields["stations"].take();
+        for station in stations.as_array_mut().expect("a list") {
+            if self.choices.once_in(4) {
+                continue;
+            }
+            let days = self.choices.between(1, 7);
+            station["days_a_week"] = json!(days);
+            if self.choices.once_in(3) {
+                station["longest_interval_days"] = json!(self.choices.between(1, 10));
+            }
+        }
+        self.put("stations", stations);
+        const WORDS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
+        let mut some = |odds: u32| -> Vec<&str> {
+            let chosen = |_: &&str| self.choices.below(6) < odds;
+            WORDS.into_iter().filter(chosen).collect()
+        };
+        let (open, closed) = (some(4), some(1));
+        let every = self.choices.between(1, 5);
+        let allowed = match self.choices.below(6) {
+            0 => json!({ "weekdays": open }),
+            1 => json!({ "odd": true, "skip_31": self.choices.once_in(2) }),
+            2 => json!({ "even": true }),
+            3 => json!({ "every": every, "from": "2027-01-05" }),
+            _ => Value::Null,
+        };
+        self.put("allowed_days", allowed);
+        if self.choices.once_in(3) {
+            self.put("closed_weekdays", json!(closed));
+        }
+        if self.choices.once_in(4) {
+            self.whole("most_minutes_a_day", 1, 600);
+        }
     }
 
     fn night(&mut self) {

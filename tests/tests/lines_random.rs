@@ -15,6 +15,7 @@ use serde_json::Value;
 const RARE: &[(&str, u32)] = &[
     ("night", 50),
     ("program", 50),
+    ("week", 100),
     ("keyed", 50),
     ("replay", 50),
     ("cycle", 4),
@@ -64,6 +65,7 @@ const NULL: &[(&str, &[&str])] = &[
     ("replay", &["program", "station", "at"]),
     ("keyed", KEYED_NULL),
     ("program", &["station", "second"]),
+    ("week", &["station", "second", "clipped"]),
 ];
 
 const KEYED_NULL: &[&str] = &[

@@ -6,8 +6,8 @@ use super::{Answer, Fields, whole};
 use crate::calendar::ClockTime;
 use crate::invalid::{Invalid, Problem};
 use crate::night::{
-    DAY_MINUTES, Draft, Group, Limit, MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site, Station,
-    Supply,
+    DAY_MINUTES, Draft, Group, Limit, MOST_GAP_SECONDS, MOST_STATIONS, Planner, Run, Site, Station,
+    Supply, Unserved,
 };
 use crate::quantity::Flow;
 
@@ -37,7 +37,15 @@ pub fn night(mut fields: Fields) -> Answer {
 /// Reads the site of a request. What is wrong is noted in `fields`, or is the error when the fields are sound each by
 /// itself.
 pub(super) fn read_site(fields: &mut Fields) -> Result<Site, Vec<Invalid>> {
-    let draft = read_draft(fields);
+    read_site_with(fields, |_, _| ())
+}
+
+/// The same; `more` reads what else stands beside each station, and is told its minutes.
+pub(super) fn read_site_with(
+    fields: &mut Fields,
+    mut more: impl FnMut(&mut Fields, u32),
+) -> Result<Site, Vec<Invalid>> {
+    let draft = read_draft(fields, &mut more);
     let known: Vec<String> = fields
         .faults()
         .iter()
@@ -59,7 +67,7 @@ pub(super) fn read_site(fields: &mut Fields) -> Result<Site, Vec<Invalid>> {
 }
 
 /// Reads the lists of a request. A harmless value stands in for a field at fault, so that the rest is looked at too.
-fn read_draft(fields: &mut Fields) -> Draft {
+fn read_draft(fields: &mut Fields, more: &mut dyn FnMut(&mut Fields, u32)) -> Draft {
     let no_flow = Flow::l_per_min(0.0);
     let day = || whole(0, DAY_MINUTES);
     let run = || whole(1, DAY_MINUTES);
@@ -79,18 +87,22 @@ fn read_draft(fields: &mut Fields) -> Draft {
             .optional("gap_seconds", whole(0, MOST_GAP_SECONDS))
             .unwrap_or(0),
     });
-    let stations = fields.objects("stations", true, |fields| Station {
-        id: name(fields, &mut unread),
-        supply: fields.optional_text("supply").map(str::to_owned),
-        group: fields.optional_text("group").map(str::to_owned),
-        run_minutes: fields.required("run_minutes", run()).unwrap_or(1),
-        longest_run_minutes: fields.optional("longest_run_minutes", run()),
-        soak_minutes: fields.optional("soak_minutes", day()).unwrap_or(0),
-        flow: fields
-            .required("flow_l_per_min", Flow::try_l_per_min)
-            .unwrap_or(no_flow),
-        from_minute: fields.optional("from_minute", day()).unwrap_or(0),
-        until_minute: fields.optional("until_minute", day()),
+    let stations = fields.objects("stations", true, |fields| {
+        let run_minutes = fields.required("run_minutes", run()).unwrap_or(1);
+        more(fields, run_minutes);
+        Station {
+            id: name(fields, &mut unread),
+            supply: fields.optional_text("supply").map(str::to_owned),
+            group: fields.optional_text("group").map(str::to_owned),
+            run_minutes,
+            longest_run_minutes: fields.optional("longest_run_minutes", run()),
+            soak_minutes: fields.optional("soak_minutes", day()).unwrap_or(0),
+            flow: fields
+                .required("flow_l_per_min", Flow::try_l_per_min)
+                .unwrap_or(no_flow),
+            from_minute: fields.optional("from_minute", day()).unwrap_or(0),
+            until_minute: fields.optional("until_minute", day()),
+        }
     });
     Draft {
         window_start: fields
@@ -131,39 +143,40 @@ fn pairs(fields: &mut Fields, list: &str) -> Vec<[String; 2]> {
 
 fn write_plan(site: &Site, planner: &Planner, assumed: Vec<String>) -> Value {
     let plan = planner.best();
-    let name = |station: usize| site.stations()[station].id.as_str();
-    let runs: Vec<Value> = plan
-        .runs
-        .iter()
-        .map(|run| {
-            json!({
-                "station": name(run.station),
-                "start_second": run.start_second,
-                "seconds": run.seconds,
-            })
-        })
-        .collect();
-    let unserved: Vec<Value> = plan
-        .unserved
-        .iter()
-        .map(|unserved| {
-            json!({
-                "station": name(unserved.station),
-                "minutes": unserved.minutes,
-                "reason": unserved.reason.word(),
-            })
-        })
-        .collect();
     let window = i64::from(site.window_minutes()) * 60;
     json!({
-        "runs": runs,
+        "runs": write_runs(site, &plan.runs),
         "finish_second": plan.finish_second,
         "bound_second": planner.bound_second(),
         "limit": write_limit(site, planner.limit()),
         "window_slack_seconds": window - i64::from(plan.finish_second),
-        "unserved": unserved,
+        "unserved": write_unserved(site, &plan.unserved),
         "assumed": assumed,
     })
+}
+
+/// Runs as `night` gives them.
+pub(super) fn write_runs(site: &Site, runs: &[Run]) -> Value {
+    let runs = runs.iter().map(|run| {
+        json!({
+            "station": site.stations()[run.station].id,
+            "start_second": run.start_second,
+            "seconds": run.seconds,
+        })
+    });
+    runs.collect()
+}
+
+/// What a plan does not serve.
+pub(super) fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
+    let unserved = unserved.iter().map(|unserved| {
+        json!({
+            "station": site.stations()[unserved.station].id,
+            "minutes": unserved.minutes,
+            "reason": unserved.reason.word(),
+        })
+    });
+    unserved.collect()
 }
 
 /// What makes the bound as late as it is: its kind, and the name of the station, supply or group.

@@ -5,7 +5,7 @@
 
 use serde_json::{Value, json};
 
-use super::night::read_site;
+use super::night::{read_site, write_runs};
 use super::{Answer, Fields, whole};
 use crate::night::{MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site};
 use crate::program::{Controller, Keyed, MOST_PROGRAMS, MOST_SHORTEST_SECONDS, key};
@@ -36,13 +36,15 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
     let free = planner.best();
     let keyed = key(&site, &controller, free, u64::from(seed), u64::from(effort));
     let mut answer = write(&site, &keyed);
+    let later = i64::from(keyed.finish_second) - i64::from(free.finish_second);
+    answer["later_seconds"] = later.into();
     answer["free_finish_second"] = free.finish_second.into();
     answer["bound_second"] = planner.bound_second().into();
     answer["assumed"] = assumed.into();
     Ok(answer)
 }
 
-fn controller(fields: &mut Fields) -> Controller {
+pub(super) fn controller(fields: &mut Fields) -> Controller {
     let usual = Controller::default();
     if fields.value("soak_style").is_none() {
         fields.assume("soak_style");
@@ -63,7 +65,7 @@ fn controller(fields: &mut Fields) -> Controller {
     }
 }
 
-fn write(site: &Site, keyed: &Keyed) -> Value {
+pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
     let name = |station: usize| site.stations()[station].id.as_str();
     let programs = keyed.programs.iter().map(|program| {
         let starts: Vec<String> = program.starts.iter().map(ToString::to_string).collect();
@@ -76,13 +78,7 @@ fn write(site: &Site, keyed: &Keyed) -> Value {
             "steps": steps.collect::<Vec<Value>>(),
         })
     });
-    let runs = keyed.runs.iter().map(|run| {
-        json!({
-            "station": name(run.station),
-            "start_second": run.start_second,
-            "seconds": run.seconds,
-        })
-    });
+    let runs = keyed.nights.first().map_or(&[][..], Vec::as_slice);
     let left = keyed
         .left
         .iter()
@@ -101,9 +97,8 @@ fn write(site: &Site, keyed: &Keyed) -> Value {
         "programs": programs.collect::<Vec<Value>>(),
         "soak_style": style.map(|place| SoakStyle::WORDS[place]),
         "gap_seconds": keyed.gap_seconds,
-        "runs": runs.collect::<Vec<Value>>(),
+        "runs": write_runs(site, runs),
         "finish_second": keyed.finish_second,
-        "later_seconds": keyed.later_seconds,
         "entries": keyed.entries,
         "holds_to_percent": keyed.holds_to_percent,
         "holds_from_percent": keyed.holds_from_percent,

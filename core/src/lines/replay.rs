@@ -69,7 +69,7 @@ fn within_one_of(field: &str, listed: &BTreeSet<&str>) -> bool {
 }
 
 /// Names without the places in their lists (`programs[3].on` is `programs.on`), each once.
-fn without_places(assumed: Vec<String>) -> Vec<String> {
+pub(super) fn without_places(assumed: Vec<String>) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     for field in assumed {
         let parts = field
@@ -162,12 +162,16 @@ fn daily(fields: &mut Fields) -> Daily {
 }
 
 fn weekdays(fields: &mut Fields, required: bool) -> [bool; 7] {
+    weekdays_of(fields, "weekdays", required)
+}
+
+pub(super) fn weekdays_of(fields: &mut Fields, name: &str, required: bool) -> [bool; 7] {
     let place = |word: &str| {
         let place = Weekday::WORDS.iter().position(|known| *known == word);
         place.ok_or(Problem::NotOneOf(Weekday::WORDS))
     };
     let mut chosen = [false; 7];
-    for day in fields.texts("weekdays", required, 0, place) {
+    for day in fields.texts(name, required, 0, place) {
         chosen[day] = true;
     }
     chosen
@@ -205,7 +209,15 @@ pub(super) fn program(fields: &mut Fields) -> Program {
 }
 
 fn days(fields: &mut Fields) -> WaterDays {
-    let object = fields.value("days").and_then(Value::as_object);
+    if fields.value("days").is_none() {
+        fields.fault("days", Problem::Missing);
+    }
+    days_of(fields, "days").unwrap_or(WaterDays::Even)
+}
+
+/// Water days under a name of their own, which may be absent.
+pub(super) fn days_of(fields: &mut Fields, name: &str) -> Option<WaterDays> {
+    let object = fields.value(name).and_then(Value::as_object);
     let kinds = ["weekdays", "odd", "even", "every"].into_iter();
     let named = |object: &&Map<String, Value>| {
         kinds
@@ -214,13 +226,10 @@ fn days(fields: &mut Fields) -> WaterDays {
     };
     match object.as_ref().map(named) {
         Some(1) => {}
-        Some(_) => fields.fault("days", DAYS_WANTED),
-        None if fields.value("days").is_none() => fields.fault("days", Problem::Missing),
+        Some(_) => fields.fault(name, DAYS_WANTED),
         None => {}
     }
-    fields
-        .optional_object("days", one_of_days)
-        .unwrap_or(WaterDays::Even)
+    fields.optional_object(name, one_of_days)
 }
 
 fn one_of_days(fields: &mut Fields) -> WaterDays {

@@ -1,6 +1,7 @@
 //! A program's block: its steps one after another, as the controller will open them after one start.
 
 use super::Controller;
+use super::kinds::Kinds;
 use super::timeline::{Demands, Timeline};
 use crate::night::Site;
 use crate::replay::SoakStyle;
@@ -43,6 +44,8 @@ pub(super) struct Block {
     pub profile: Timeline,
     /// Earliest start, and latest, by the stations' own windows.
     pub window: (u32, u32),
+    /// The sort of its stations: which nights it runs in.
+    pub sort: usize,
 }
 
 /// One step before it runs.
@@ -60,6 +63,7 @@ pub(super) struct Maker<'a> {
     pub site: &'a Site,
     pub demands: &'a Demands,
     pub controller: &'a Controller,
+    pub kinds: &'a Kinds,
     pub style: SoakStyle,
     pub gap: u32,
 }
@@ -67,6 +71,11 @@ pub(super) struct Maker<'a> {
 impl Maker<'_> {
     /// The block of a program of `passes` starts; none when a rule forbids it.
     pub fn block(&self, pieces: &[Piece], items: &[Item], passes: u32) -> Option<Block> {
+        let sort = |item: &Item| self.kinds.sort[pieces[item.piece].station];
+        let first = sort(items.first()?);
+        if items.iter().any(|item| sort(item) != first) {
+            return None;
+        }
         let mut dues: Vec<Due> = Vec::new();
         let mut minutes = Vec::new();
         let mut at = 0;
@@ -94,7 +103,7 @@ impl Maker<'_> {
                 }
             }
         }
-        self.finish(openings, minutes)
+        self.finish(openings, minutes, first)
     }
 
     /// Reads one step: its keyed minutes.
@@ -171,7 +180,7 @@ impl Maker<'_> {
         }
     }
 
-    fn finish(&self, openings: Vec<Opening>, steps: Vec<u32>) -> Option<Block> {
+    fn finish(&self, openings: Vec<Opening>, steps: Vec<u32>, sort: usize) -> Option<Block> {
         let end = |opening: &Opening| opening.start + opening.seconds;
         let seconds = openings.iter().map(end).max().unwrap_or(0);
         let mut profile = Timeline::new(self.demands);
@@ -213,6 +222,7 @@ impl Maker<'_> {
             spacing: spacing.next_multiple_of(60),
             profile,
             window,
+            sort,
         })
     }
 }

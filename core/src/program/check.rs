@@ -1,10 +1,12 @@
 //! Finished programs against the rules of the night, by what a controller does with them.
 
+use super::kinds::Kinds;
+use super::week::SPAN;
 use super::{Controller, Keyed};
 use crate::calendar::Date;
 use crate::night::legal::{Breach, breaches};
 use crate::night::{Plan, Reason, Run, Site, Unserved};
-use crate::replay::{Entered, Kind, Replay, Request, Station, Supply, replay};
+use crate::replay::{Closed, Entered, Kind, Replay, Request, Station, Supply, replay};
 
 /// A rule that the replay of the programs breaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,8 +49,17 @@ impl Broken {
     }
 }
 
-/// The programs as a question to the replay.
-fn request(site: &Site, keyed: &Keyed, percent: u32) -> Option<Request> {
+/// Hours of a day.
+const DAY_HOURS: u32 = 24;
+
+/// The programs as a question to the replay, from the start of the window on a date.
+fn request(
+    site: &Site,
+    kinds: &Kinds,
+    keyed: &Keyed,
+    (date, hours): (Date, u32),
+    percent: u32,
+) -> Option<Request> {
     let stations = site.stations().iter().map(|station| Station {
         id: station.id.clone(),
         flow: Some(station.flow),
@@ -65,12 +76,15 @@ fn request(site: &Site, keyed: &Keyed, percent: u32) -> Option<Request> {
         program.adjust_percent = percent;
     }
     let entered = Entered {
-        from: Date::EPOCH.at(site.window_start()),
-        hours: 24,
+        from: date.at(site.window_start()),
+        hours,
         gap_seconds: keyed.gap_seconds,
         soak_style: keyed.soak_style,
         clock_changes: Vec::new(),
-        closed: Default::default(),
+        closed: Closed {
+            weekdays: kinds.closed,
+            ..Closed::default()
+        },
         window: None,
         supplies: supplies.collect(),
         stations: stations.collect(),
@@ -79,16 +93,20 @@ fn request(site: &Site, keyed: &Keyed, percent: u32) -> Option<Request> {
     Request::new(entered).ok()
 }
 
-/// Whether every start of every program opens its first step at that very second.
-fn starts_hold(site: &Site, keyed: &Keyed, replay: &Replay) -> bool {
+/// Whether every start whose day it is opens its program's first step at that very second.
+fn starts_hold(site: &Site, date: Date, keyed: &Keyed, replay: &Replay) -> bool {
     let window = site.window_start().to_minute_of_day();
     let while_running = |kind: &Kind| matches!(kind, Kind::StartWhileRunning);
     let held = |(place, program): (usize, &crate::replay::Program)| {
         program.starts.iter().all(|start| {
             let minute = (start.to_minute_of_day() + 1_440 - window) % 1_440;
             let second = i64::from(minute) * 60;
+            let next_day = start.to_minute_of_day() < window;
+            let fires = program.days.holds(date.plus_days(i32::from(next_day)));
             let mut runs = replay.runs.iter();
-            runs.any(|run| run.program == place && run.step == 0 && run.start_second == second)
+            !fires
+                || runs
+                    .any(|run| run.program == place && run.step == 0 && run.start_second == second)
         })
     };
     keyed.programs.iter().enumerate().all(held)
@@ -98,17 +116,22 @@ fn starts_hold(site: &Site, keyed: &Keyed, replay: &Replay) -> bool {
             .any(|finding| while_running(&finding.kind))
 }
 
-fn plan(keyed: &Keyed, replay: &Replay) -> Plan {
+/// What the replay of one kind of night shows, as a plan of that night.
+fn plan(site: &Site, kinds: &Kinds, night: usize, keyed: &Keyed, replay: &Replay) -> Plan {
     let runs = replay.runs.iter().map(|run| Run {
         start_second: run.start_second.clamp(0, i64::from(u32::MAX / 2)) as u32,
         seconds: run.seconds,
         station: run.station,
     });
-    let unserved = keyed.left.iter().map(|left| Unserved {
-        station: left.station,
-        minutes: 0,
-        reason: Reason::NoPlaceFound,
-    });
+    let left = |station: &usize| keyed.left.iter().any(|left| left.station == *station);
+    let stations = 0..site.stations().len();
+    let unserved = stations
+        .filter(|station| !kinds.waters(*station, night) || left(station))
+        .map(|station| Unserved {
+            station,
+            minutes: 0,
+            reason: Reason::NoPlaceFound,
+        });
     let runs: Vec<Run> = runs.collect();
     Plan {
         finish_second: runs.iter().map(Run::end_second).max().unwrap_or(0),
@@ -118,7 +141,7 @@ fn plan(keyed: &Keyed, replay: &Replay) -> Plan {
 }
 
 /// Everything that the replay breaks, minutes apart.
-fn rules(site: &Site, keyed: &Keyed, replay: &Replay, plan: &Plan) -> Vec<Broken> {
+fn rules(site: &Site, date: Date, keyed: &Keyed, replay: &Replay, plan: &Plan) -> Vec<Broken> {
     let mut broken: Vec<Broken> = breaches(site, plan)
         .into_iter()
         .filter_map(Broken::of)
@@ -132,16 +155,16 @@ fn rules(site: &Site, keyed: &Keyed, replay: &Replay, plan: &Plan) -> Vec<Broken
             });
         }
     }
-    if broken.is_empty() && !starts_hold(site, keyed, replay) {
+    if broken.is_empty() && !starts_hold(site, date, keyed, replay) {
         broken.push(Broken::plain("start_meets_running"));
     }
     broken
 }
 
-/// Whether every station that is keyed gets its minutes, and at most 2 more in each pass.
-fn minutes(site: &Site, keyed: &mut Keyed) {
+/// Whether every station that waters in a night gets its minutes, and at most 2 more in each pass.
+fn minutes(site: &Site, plan: &Plan, keyed: &mut Keyed) {
     for (station, entered) in site.stations().iter().enumerate() {
-        let runs = keyed.runs.iter().filter(|run| run.station == station);
+        let runs = plan.runs.iter().filter(|run| run.station == station);
         let given: u32 = runs.map(|run| run.seconds).sum();
         let mut passes = 0;
         for program in &keyed.programs {
@@ -154,7 +177,7 @@ fn minutes(site: &Site, keyed: &mut Keyed) {
                 };
             }
         }
-        let need = if keyed.left.iter().any(|left| left.station == station) {
+        let need = if plan.unserved.iter().any(|left| left.station == station) {
             0
         } else {
             entered.run_minutes * 60
@@ -169,23 +192,29 @@ fn minutes(site: &Site, keyed: &mut Keyed) {
     }
 }
 
-/// Replays the programs and writes down what that shows.
-pub(super) fn check(site: &Site, controller: &Controller, keyed: &mut Keyed) {
+/// Replays the programs, a night of each kind, and writes down what that shows.
+pub(super) fn check(site: &Site, controller: &Controller, kinds: &Kinds, keyed: &mut Keyed) {
     let mut draft = site.draft().clone();
     if let Some(most) = controller.valves_at_once {
         draft.open_at_once = Some(draft.open_at_once.map_or(most, |open| open.min(most)));
     }
-    let tighter = Site::check(draft);
-    let (Ok(site), Some(asked)) = (tighter.as_ref(), request(site, keyed, 100)) else {
+    let Ok(site) = &Site::check(draft) else {
         keyed.broken.push(Broken::plain("cannot_be_replayed"));
         return;
     };
-    let played = replay(&asked);
-    let seen = plan(keyed, &played);
-    keyed.broken = rules(site, keyed, &played, &seen);
-    keyed.finish_second = seen.finish_second;
-    keyed.runs = seen.runs;
-    minutes(site, keyed);
+    for (night, date) in kinds.dates.iter().enumerate() {
+        let Some(asked) = request(site, kinds, keyed, (*date, DAY_HOURS), 100) else {
+            keyed.broken.push(Broken::plain("cannot_be_replayed"));
+            return;
+        };
+        let played = replay(&asked);
+        let seen = plan(site, kinds, night, keyed, &played);
+        let broken = rules(site, *date, keyed, &played, &seen);
+        keyed.broken.extend(broken);
+        keyed.finish_second = keyed.finish_second.max(seen.finish_second);
+        minutes(site, &seen, keyed);
+        keyed.nights.push(seen.runs);
+    }
     let short = controller.shortest_step_seconds;
     let mut steps = keyed.programs.iter().flat_map(|program| &program.steps);
     if steps.any(|step| step.seconds < short || step.seconds % 60 != 0) {
@@ -197,20 +226,30 @@ pub(super) fn check(site: &Site, controller: &Controller, keyed: &mut Keyed) {
         keyed.broken.push(Broken::plain("too_many_to_key"));
     }
     if keyed.broken.is_empty() {
-        percents(site, keyed);
+        percents(site, kinds, keyed);
     }
 }
 
 /// Up and down to which adjustment the rules hold, percent by percent.
-fn percents(site: &Site, keyed: &mut Keyed) {
-    let (mut starts, mut all) = (true, true);
+fn percents(site: &Site, kinds: &Kinds, keyed: &mut Keyed) {
+    // Whether the starts hold in every kind of night, and whether all rules do.
+    let holds = |keyed: &Keyed, percent: u32| {
+        let (mut starts, mut all) = (true, true);
+        for (night, date) in kinds.dates.iter().enumerate() {
+            let Some(asked) = request(site, kinds, keyed, (*date, DAY_HOURS), percent) else {
+                return (false, false);
+            };
+            let played = replay(&asked);
+            let seen = plan(site, kinds, night, keyed, &played);
+            starts = starts && starts_hold(site, *date, keyed, &played);
+            all = all && rules(site, *date, keyed, &played, &seen).is_empty();
+        }
+        (starts, all)
+    };
+    let mut all = true;
     for percent in 101..=300 {
-        let Some(asked) = request(site, keyed, percent) else {
-            break;
-        };
-        let played = replay(&asked);
-        all = all && rules(site, keyed, &played, &plan(keyed, &played)).is_empty();
-        starts = starts && starts_hold(site, keyed, &played);
+        let (starts, rules) = holds(keyed, percent);
+        all = all && rules;
         if all {
             keyed.holds_to_percent = percent;
         }
@@ -220,13 +259,47 @@ fn percents(site: &Site, keyed: &mut Keyed) {
         keyed.starts_hold_to_percent = percent;
     }
     for percent in (1..100).rev() {
-        let Some(asked) = request(site, keyed, percent) else {
-            break;
-        };
-        let played = replay(&asked);
-        if !rules(site, keyed, &played, &plan(keyed, &played)).is_empty() {
+        if !holds(keyed, percent).1 {
             break;
         }
         keyed.holds_from_percent = percent;
+    }
+}
+
+/// Replays four weeks and looks whether every night of them is as its kind shows. `kind_of` names the kind of each
+/// night from `from` on, where there is one.
+pub(super) fn weeks(
+    site: &Site,
+    kinds: &Kinds,
+    keyed: &mut Keyed,
+    from: Date,
+    kind_of: &[Option<usize>],
+) {
+    let Some(asked) = request(site, kinds, keyed, (from, SPAN * DAY_HOURS), 100) else {
+        keyed.broken.push(Broken::plain("cannot_be_replayed"));
+        return;
+    };
+    let played = replay(&asked);
+    // Dates may be closed by weekday: such starts are meant not to fire.
+    let meant = |kind: &Kind| matches!(kind, Kind::StartInClosed | Kind::NeverWaters);
+    if let Some(finding) = played.findings.iter().find(|f| !meant(&f.kind)) {
+        keyed.broken.push(Broken::plain(finding.kind.word()));
+    }
+    let mut runs = played.runs.iter().peekable();
+    for (day, kind) in kind_of.iter().enumerate() {
+        let begin = day as i64 * 86_400;
+        let mut own = Vec::new();
+        while let Some(run) = runs.next_if(|run| run.start_second < begin + 86_400) {
+            own.push(Run {
+                start_second: (run.start_second - begin) as u32,
+                seconds: run.seconds,
+                station: run.station,
+            });
+        }
+        let meant = kind.map_or(&[][..], |kind| &keyed.nights[kind]);
+        if own != meant {
+            keyed.broken.push(Broken::plain("night_differs"));
+            return;
+        }
     }
 }

@@ -35,12 +35,19 @@ pub(super) struct Worth {
 
 /// A second past which no start can be keyed.
 const DAY: u32 = 86_400;
+/// Seconds that a program too many counts as.
+const OVER_SECONDS: u32 = 900;
 /// Pieces of one station.
 const MOST_PIECES: usize = 4;
 
 pub(super) struct Search<'a> {
     pub maker: Maker<'a>,
-    timeline: Timeline,
+    /// By kind of night.
+    timelines: Vec<Timeline>,
+    /// By kind of night: the stretch looked at last.
+    near: Vec<usize>,
+    /// Most programs.
+    pub most: usize,
     /// By station: where it is open.
     spans: Vec<Vec<(u32, u32)>>,
     state: u64,
@@ -51,19 +58,24 @@ pub(super) struct Search<'a> {
     pub blamed: Option<usize>,
     /// The sum of the ends of the programs placed last.
     ends: u64,
+    /// How many programs too many the draft placed last needs, some being keyed twice for midnight.
+    pub over: usize,
 }
 
 impl<'a> Search<'a> {
     pub fn new(maker: Maker<'a>, seed: u64) -> Self {
         Self {
             maker,
-            timeline: Timeline::new(maker.demands),
+            timelines: vec![Timeline::new(maker.demands); maker.kinds.dates.len()],
+            near: vec![0; maker.kinds.dates.len()],
+            most: maker.controller.programs as usize,
             spans: vec![Vec::new(); maker.site.stations().len()],
             state: seed ^ 0x9e37_79b9_7f4a_7c15,
             work: 0,
             starts: Vec::new(),
             blamed: None,
             ends: 0,
+            over: 0,
         }
     }
 
@@ -79,7 +91,7 @@ impl<'a> Search<'a> {
     /// Places all passes, those with the longest way to go first, each as early as it can. Stops short once it ends
     /// past `most`.
     pub fn place(&mut self, programs: &Programs, most: i64) -> Worth {
-        self.timeline.clear();
+        self.timelines.iter_mut().for_each(Timeline::clear);
         self.spans.iter_mut().for_each(Vec::clear);
         self.starts.resize(programs.members.len(), Vec::new());
         self.starts.iter_mut().for_each(Vec::clear);
@@ -90,6 +102,7 @@ impl<'a> Search<'a> {
             finish: 0,
             entries: 0,
         };
+        let mut slots = 0;
         loop {
             let mut first: Option<(i64, usize)> = None;
             for (at, member) in programs.members.iter().enumerate() {
@@ -115,7 +128,12 @@ impl<'a> Search<'a> {
                 worth.broken += late;
                 self.blamed = block.openings.first().map(|opening| opening.station);
             }
-            self.timeline.add(&block.profile, start);
+            let nights = self.maker.kinds.nights[block.sort];
+            for (night, timeline) in self.timelines.iter_mut().enumerate() {
+                if nights >> night & 1 == 1 {
+                    timeline.add(&block.profile, start);
+                }
+            }
             for opening in &block.openings {
                 let begin = start + opening.start;
                 self.spans[opening.station].push((begin, begin + opening.seconds));
@@ -127,22 +145,35 @@ impl<'a> Search<'a> {
             }
             if self.starts[at].len() == programs.members[at].passes as usize {
                 self.ends += u64::from(start + block.seconds);
-                worth.entries += programs.members[at].passes + block.steps.len() as u32 + 1;
+                let steps = block.steps.len() as u32 + 1;
+                let twice = self.maker.kinds.is_split(block.sort, &self.starts[at]);
+                slots += 1 + usize::from(twice);
+                worth.entries += programs.members[at].passes + steps * (1 + u32::from(twice));
             }
         }
-        worth.broken += self.timeline.below_least(&self.maker.demands.least);
+        self.over = slots.saturating_sub(self.maker.controller.programs as usize);
+        worth.broken += self.over as u32 * OVER_SECONDS;
+        for timeline in &self.timelines {
+            worth.broken += timeline.below_least(&self.maker.demands.least);
+        }
         worth
     }
 
     /// The earliest whole minute from `ready` on at which a block fits.
     fn earliest(&mut self, block: &Block, ready: u32) -> u32 {
         let mut start = ready.max(block.window.0).next_multiple_of(60);
-        let mut near = self.timeline.holding(start);
+        let nights = self.maker.kinds.nights[block.sort];
+        for (near, timeline) in self.near.iter_mut().zip(&self.timelines) {
+            *near = timeline.holding(start);
+        }
         loop {
             let limits = &self.maker.demands.limits;
-            let timeline = &self.timeline;
             let work = &mut self.work;
-            let met = timeline.in_the_way(&block.profile, start, limits, &mut near, work);
+            let nears = self.near.iter_mut().zip(&self.timelines).enumerate();
+            let mut nears = nears.filter(|(night, _)| nights >> night & 1 == 1);
+            let met = nears.find_map(|(_, (near, timeline))| {
+                timeline.in_the_way(&block.profile, start, limits, near, work)
+            });
             let later = match met {
                 Some(later) => later,
                 None => match self.meets_another(block, start) {
@@ -162,7 +193,9 @@ impl<'a> Search<'a> {
                 start + opening.start + opening.seconds,
             );
             let soak = self.maker.site.stations()[opening.station].soak_minutes * 60;
+            let kinds = self.maker.kinds;
             let others = self.maker.demands.apart[opening.station].iter();
+            let others = others.filter(|other| kinds.meet(opening.station, **other));
             let others = others.map(|other| (*other, 0));
             for (other, margin) in others.chain([(opening.station, soak)]) {
                 for span in &self.spans[other] {
@@ -193,14 +226,15 @@ impl<'a> Search<'a> {
     /// A first draft: stations with as many runs in one program; then the longest program cut in two, again and again.
     /// Gives the stations that no program can hold too.
     pub fn first(&self, stations: &[usize]) -> (Programs, Vec<usize>) {
-        let most = self.maker.controller.programs as usize;
+        let most = self.most;
         let starts = self.maker.controller.starts;
+        let sorts = self.maker.kinds.nights.len();
         let mut programs = Programs::default();
         let mut left_out = Vec::new();
         let own = self.maker.style != crate::replay::SoakStyle::None;
-        let mut classes: Vec<Member> = (1..=starts)
-            .map(|passes| Member {
-                passes,
+        let mut classes: Vec<Member> = (0..starts * sorts as u32)
+            .map(|class| Member {
+                passes: class % starts + 1,
                 ..Member::default()
             })
             .collect();
@@ -231,7 +265,11 @@ impl<'a> Search<'a> {
                     .filter(|other| *other >= passes)
                     .find(|p| fits(*p));
                 match passes {
-                    Some(passes) if part == 0 => classes[passes as usize - 1].items.push(*item),
+                    Some(passes) if part == 0 => {
+                        let sort = self.maker.kinds.sort[station];
+                        let class = sort * starts as usize + passes as usize - 1;
+                        classes[class].items.push(*item);
+                    }
                     Some(passes) => classes.push(Member {
                         passes,
                         items: vec![*item],

@@ -5,8 +5,12 @@
 //! own; where it is by dates, all of them; where it is every so many days, some of them in turn. Common practice, no
 //! source.
 
+mod key;
+
 use crate::calendar::Date;
+use crate::order::by_keys;
 use crate::replay::WaterDays;
+pub use key::{Clip, KeyedWeek, Night, WeekEffort, key_week};
 
 /// Which days the site may water.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +21,8 @@ pub struct Rule {
     pub closed: [bool; 7],
     /// Most minutes of a night, all stations added; `None` when only the night's plan decides.
     pub most_minutes: Option<u32>,
+    /// Nights go on past midnight: the date after must be allowed too.
+    pub past_midnight: bool,
 }
 
 /// What one station wants.
@@ -24,6 +30,8 @@ pub struct Rule {
 pub struct Want {
     /// Minutes a week, 1 to 10,080; more counts as that.
     pub week_minutes: u32,
+    /// Water days a week that its minutes were made for, 1 to 7; 0 when as few as may be.
+    pub week_days: u32,
     /// Longest time from one water day to the next, days, 1 or more.
     pub longest_interval_days: u32,
 }
@@ -48,6 +56,8 @@ pub struct Week {
     pub day_minutes: Vec<u32>,
     /// Kinds of night: each set of places in `sorts` that meets on some day, and the first such day, counted from 0.
     pub nights: Vec<(Vec<usize>, u32)>,
+    /// Kind of each of the 28 nights; none where nothing waters.
+    pub night_of: Vec<Option<usize>>,
     /// Stations that no allowed days serve often enough: they have the closest days there are.
     pub too_seldom: Vec<usize>,
     /// Some day holds more minutes than the rule allows.
@@ -55,7 +65,7 @@ pub struct Week {
 }
 
 /// Days looked at: four weeks, so that every rhythm shows.
-const SPAN: u32 = 28;
+pub const SPAN: u32 = 28;
 
 impl Rule {
     /// Whether a date may be watered.
@@ -63,13 +73,18 @@ impl Rule {
         !self.closed[date.weekday() as usize]
             && self.allowed.is_none_or(|allowed| allowed.holds(date))
     }
+
+    /// Whether the night that begins on a date may be watered.
+    pub fn allows_night(&self, date: Date) -> bool {
+        self.allows(date) && (!self.past_midnight || self.allows(date.plus_days(1)))
+    }
 }
 
 /// One bit for each day of the span on which a station's days fall and water may run.
 fn mask(rule: &Rule, days: &WaterDays, from: Date) -> u32 {
     let days = (0..SPAN).filter(|day| {
         let date = from.plus_days(*day as i32);
-        days.holds(date) && rule.allows(date)
+        days.holds(date) && rule.allows_night(date)
     });
     days.fold(0, |mask, day| mask | 1 << day)
 }
@@ -83,7 +98,7 @@ fn longest_gap(rule: &Rule, days: &WaterDays, from: Date) -> u32 {
     let mut longest = 0;
     for day in 0..LONG {
         let date = from.plus_days(day);
-        if days.holds(date) && rule.allows(date) {
+        if days.holds(date) && rule.allows_night(date) {
             longest = longest.max(day - last.unwrap_or(day));
             last = Some(day);
         }
@@ -109,9 +124,16 @@ fn choices(rule: &Rule, from: Date) -> Vec<Choice> {
         }
     };
     match rule.allowed {
-        // The controller's own closed days leave out the rest.
-        Some(days @ (WaterDays::Odd { .. } | WaterDays::Even)) => add(days),
+        // The controller's own closed days leave out the rest. No date and the next are both such dates for long.
+        Some(days @ (WaterDays::Odd { .. } | WaterDays::Even)) => {
+            if !rule.past_midnight {
+                add(days);
+            }
+        }
         Some(WaterDays::Every { days, from: first }) => {
+            if rule.past_midnight && days > 1 {
+                return choices;
+            }
             for times in [1, 2, 3] {
                 for shift in 0..times {
                     add(WaterDays::Every {
@@ -127,10 +149,11 @@ fn choices(rule: &Rule, from: Date) -> Vec<Choice> {
                 for (day, chosen) in chosen.iter_mut().enumerate() {
                     *chosen = set >> day & 1 == 1;
                 }
-                let within = |day: usize| match rule.allowed {
+                let open = |day: usize| match rule.allowed {
                     Some(WaterDays::Weekdays(allowed)) => allowed[day] && !rule.closed[day],
                     _ => !rule.closed[day],
                 };
+                let within = |day: usize| open(day) && (!rule.past_midnight || open((day + 1) % 7));
                 if (0..7).all(|day| !chosen[day] || within(day)) {
                     add(WaterDays::Weekdays(chosen));
                 }
@@ -142,10 +165,11 @@ fn choices(rule: &Rule, from: Date) -> Vec<Choice> {
 
 /// Chooses the water days of every station from `from` on.
 ///
-/// Stations with the most minutes choose first. Each takes, of the sets that are close enough together with the
-/// fewest days, the one that leaves the fullest day least full; equal ones go to days that others have taken, so
-/// that there are few sorts. A second look at each station then levels what the first could not foresee.
-pub fn plan(rule: &Rule, wants: &[Want], from: Date) -> Week {
+/// Stations with the most minutes choose first. Each takes, of the sets that are close enough together with the days
+/// it wants, the one that leaves the fullest day least full; equal ones go to days that others have taken, so that
+/// there are few sorts. Once there are `most_sorts` of them, a station takes days of its own only when no others are
+/// close enough. A second look at each station then levels what the first could not foresee.
+pub fn plan(rule: &Rule, wants: &[Want], from: Date, most_sorts: usize) -> Week {
     let choices = choices(rule, from);
     let mut taken: Vec<Option<usize>> = vec![None; wants.len()];
     let mut loads = vec![0_u32; SPAN as usize];
@@ -154,7 +178,7 @@ pub fn plan(rule: &Rule, wants: &[Want], from: Date) -> Week {
     let mut order: Vec<u64> = (0..wants.len())
         .map(|at| (u64::from(u32::MAX - wants[at].week_minutes) << 32) | at as u64)
         .collect();
-    order.sort_unstable();
+    by_keys(&mut order, |key| [*key, 0]);
     for round in 0..3 {
         for key in &order {
             let at = (key & 0xffff_ffff) as usize;
@@ -165,7 +189,8 @@ pub fn plan(rule: &Rule, wants: &[Want], from: Date) -> Week {
                 add(&mut loads, mask, |load| load - minutes);
             }
             let want = wants[at];
-            let mut best: Option<([u32; 5], usize)> = None;
+            let full = sharing.iter().filter(|sharing| **sharing > 0).count() >= most_sorts;
+            let mut best: Option<([u32; 6], usize)> = None;
             for (place, Choice { mask, gap, .. }) in choices.iter().enumerate() {
                 let minutes = day_minutes(want, *mask);
                 let days = (0..SPAN as usize).filter(|day| mask >> day & 1 == 1);
@@ -179,7 +204,15 @@ pub fn plan(rule: &Rule, wants: &[Want], from: Date) -> Week {
                 } else {
                     *gap
                 };
-                let rank = [seldom, over, mask.count_ones(), fullest, u32::from(!shared)];
+                let off = mask.count_ones().abs_diff(want.week_days * (SPAN / 7));
+                let rank = [
+                    seldom,
+                    u32::from(full && !shared),
+                    over,
+                    off,
+                    fullest,
+                    u32::from(!shared),
+                ];
                 if best.is_none_or(|(least, _)| rank < least) {
                     best = Some((rank, place));
                 }
@@ -199,7 +232,7 @@ pub fn plan(rule: &Rule, wants: &[Want], from: Date) -> Week {
             sharing[place] += 1;
         }
     }
-    too_seldom.sort_unstable();
+    by_keys(&mut too_seldom, |at| [*at as u64, 0]);
     write(rule, wants, &choices, &taken, loads, too_seldom)
 }
 
@@ -241,11 +274,14 @@ fn write(
         }
     }
     let mut nights: Vec<(Vec<usize>, u32)> = Vec::new();
+    let mut night_of = Vec::new();
     for day in 0..SPAN {
         let meet: Vec<usize> = (0..masks.len())
             .filter(|at| masks[*at] >> day & 1 == 1)
             .collect();
-        if !meet.is_empty() && nights.iter().all(|(known, _)| *known != meet) {
+        let known = nights.iter().position(|(known, _)| *known == meet);
+        night_of.push(known.or((!meet.is_empty()).then_some(nights.len())));
+        if known.is_none() && !meet.is_empty() {
             nights.push((meet, day));
         }
     }
@@ -253,6 +289,7 @@ fn write(
     Week {
         sorts,
         nights,
+        night_of,
         too_seldom,
         over_most: loads.iter().any(|load| *load > most),
         day_minutes: loads,
@@ -271,11 +308,13 @@ mod tests {
         allowed: None,
         closed: [false; 7],
         most_minutes: None,
+        past_midnight: false,
     };
 
     fn want(week_minutes: u32, longest_interval_days: u32) -> Want {
         Want {
             week_minutes,
+            week_days: 0,
             longest_interval_days,
         }
     }
@@ -298,7 +337,7 @@ mod tests {
             ..ANY
         };
         let wants: Vec<Want> = (2..8).map(|days| want(20 * days, days)).collect();
-        let week = plan(&closed, &wants, monday());
+        let week = plan(&closed, &wants, monday(), 99);
         assert!(week.too_seldom.is_empty());
         for sort in &week.sorts {
             for station in &sort.stations {
@@ -312,7 +351,7 @@ mod tests {
     fn nights_are_level_and_minutes_are_kept() {
         // Once a week each: fourteen stations of 30 minutes go on seven days, two a day.
         let wants = [want(30, 7); 14];
-        let week = plan(&ANY, &wants, monday());
+        let week = plan(&ANY, &wants, monday(), 99);
         assert_eq!(week.day_minutes, [60; 28]);
         assert_eq!(week.nights.len(), 7);
         for sort in &week.sorts {
@@ -323,7 +362,7 @@ mod tests {
     #[test]
     fn different_needs_water_on_different_days() {
         let wants = [want(60, 2), want(60, 7)];
-        let week = plan(&ANY, &wants, monday());
+        let week = plan(&ANY, &wants, monday(), 99);
         let of = |station: usize| week.sorts.iter().find(|sort| sort.stations == [station]);
         // Never two dry days between: four of seven.
         let Some(WaterDays::Weekdays(often)) = of(0).map(|sort| sort.days) else {
@@ -344,10 +383,10 @@ mod tests {
             allowed: Some(WaterDays::Odd { skip_31: true }),
             ..ANY
         };
-        let week = plan(&odd, &[want(30, 3), want(30, 1)], monday());
+        let week = plan(&odd, &[want(30, 3), want(30, 1)], monday(), 99);
         assert_eq!(week.too_seldom, [1]);
         // From the 29th to the 1st of a month with a 31st is three days, though these four weeks do not show it.
-        assert_eq!(plan(&odd, &[want(30, 2)], monday()).too_seldom, [0]);
+        assert_eq!(plan(&odd, &[want(30, 2)], monday(), 99).too_seldom, [0]);
         for (day, load) in week.day_minutes.iter().enumerate() {
             assert_eq!(*load > 0, odd.allows(monday().plus_days(day as i32)));
         }
@@ -358,7 +397,7 @@ mod tests {
             }),
             ..ANY
         };
-        let week = plan(&third, &[want(30, 6), want(30, 6)], monday());
+        let week = plan(&third, &[want(30, 6), want(30, 6)], monday(), 99);
         // They take turns, six days apart each.
         assert_eq!(week.sorts.len(), 2);
     }
@@ -369,12 +408,12 @@ mod tests {
             most_minutes: Some(50),
             ..ANY
         };
-        assert!(!plan(&rule, &[want(30, 7); 7], monday()).over_most);
-        assert!(plan(&rule, &[want(60, 7); 7], monday()).over_most);
+        assert!(!plan(&rule, &[want(30, 7); 7], monday(), 99).over_most);
+        assert!(plan(&rule, &[want(60, 7); 7], monday(), 99).over_most);
         let none = Rule {
             closed: [true; 7],
             ..ANY
         };
-        assert_eq!(plan(&none, &[want(9, 7)], monday()).too_seldom, [0]);
+        assert_eq!(plan(&none, &[want(9, 7)], monday(), 99).too_seldom, [0]);
     }
 }

@@ -1,0 +1,310 @@
+//! A week to key: water days, the plan of each kind of night, and programs that serve all of them.
+//!
+//! How many sorts of days there are decides much: one sort is the least to key, two or more make level nights and let
+//! stations with different needs water on different days. One, two, three and four are tried shortly, each as a whole
+//! with its programs, and the best gets the rest of the work.
+//!
+//! A night belongs to the date on which its window opens. Starts past midnight are keyed a day later; where a rule of
+//! the place forbids that day, the window is cut at midnight and the better side of it is used.
+
+use super::{Rule, SPAN, Want, Week, plan};
+use crate::calendar::{ClockTime, Date};
+use crate::invalid::Invalid;
+use crate::night::{Draft, Plan, Planner, Site};
+use crate::program::kinds::Kinds;
+use crate::program::{Controller, Keyed, Left, NotKeyed, check, key_kinds};
+
+/// Most sorts of days that are tried.
+const MOST_SORTS: usize = 4;
+
+/// Which side of midnight a window was cut to, because its dates may not both be watered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Clip {
+    /// The window ends at midnight.
+    BeforeMidnight,
+    /// The window begins at midnight.
+    AfterMidnight,
+}
+
+impl Clip {
+    /// The word at the JSON door.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::BeforeMidnight => "before_midnight",
+            Self::AfterMidnight => "after_midnight",
+        }
+    }
+}
+
+/// Work for one week.
+#[derive(Clone, Copy, Debug)]
+pub struct WeekEffort {
+    /// For the programs.
+    pub keyed: u64,
+    /// For the plans of all kinds of nights together.
+    pub free: u64,
+    /// Seed of both searches.
+    pub seed: u64,
+}
+
+/// One kind of night: its free plan.
+#[derive(Clone, Debug)]
+pub struct Night {
+    /// Places of its stations in the site.
+    pub stations: Vec<usize>,
+    /// The plan; stations are places in the site.
+    pub plan: Plan,
+    /// No plan of this night ends sooner.
+    pub bound_second: u32,
+}
+
+/// A week to key.
+#[derive(Clone, Debug)]
+pub struct KeyedWeek {
+    /// Stations with the minutes of one of their water days.
+    pub site: Site,
+    /// Which stations water on which days.
+    pub week: Week,
+    /// The window was cut.
+    pub clip: Option<Clip>,
+    /// Each kind of night, in the order of [`Week::nights`].
+    pub nights: Vec<Night>,
+    /// The programs, and what a night of each kind shows.
+    pub keyed: Keyed,
+}
+
+impl KeyedWeek {
+    /// Four weeks of replay keep every rule.
+    pub fn is_verified(&self) -> bool {
+        self.keyed.broken.is_empty()
+    }
+}
+
+/// A site and rule between which nothing stands any more.
+struct Ground {
+    draft: Draft,
+    rule: Rule,
+    clip: Option<Clip>,
+}
+
+/// Chooses the days of a week from a date on, plans its nights and finds programs for them. `draft` holds the minutes
+/// of a water day when there are [`Want::week_days`] of them; where a rule gives other days, the week's minutes are
+/// shared among those.
+///
+/// # Errors
+/// What [`Site::check`] finds wrong.
+pub fn key_week(
+    draft: &Draft,
+    controller: &Controller,
+    rule: &Rule,
+    wants: &[Want],
+    from: Date,
+    effort: WeekEffort,
+) -> Result<KeyedWeek, Vec<Invalid>> {
+    Site::check(draft.clone())?;
+    let ground = grounds(draft, rule)
+        .into_iter()
+        .min_by_key(|ground| {
+            let seldom = plan(&ground.rule, wants, from, 1).too_seldom.len();
+            (seldom, u32::MAX - ground.draft.window_minutes)
+        })
+        .unwrap_or_else(|| Ground {
+            draft: draft.clone(),
+            rule: *rule,
+            clip: None,
+        });
+    let mut tried: Vec<Week> = Vec::new();
+    let mut best: Option<([u64; 6], KeyedWeek)> = None;
+    let short = WeekEffort {
+        keyed: effort.keyed / 8,
+        free: 0,
+        ..effort
+    };
+    for sorts in 1..=MOST_SORTS.min(controller.programs as usize) {
+        let week = plan(&ground.rule, wants, from, sorts);
+        if tried.contains(&week) {
+            continue;
+        }
+        tried.push(week.clone());
+        let keyed = solve(&ground, controller, week, from, short)?;
+        let rank = rank(&keyed, wants);
+        if best.as_ref().is_none_or(|(least, _)| rank < *least) {
+            best = Some((rank, keyed));
+        }
+    }
+    let spent = short.keyed * tried.len() as u64;
+    let rest = WeekEffort {
+        keyed: effort.keyed.saturating_sub(spent),
+        ..effort
+    };
+    let week = match &best {
+        Some((_, keyed)) => keyed.week.clone(),
+        None => plan(&ground.rule, wants, from, 1),
+    };
+    let full = solve(&ground, controller, week, from, rest)?;
+    Ok(match best {
+        // The free plans are those of the longer search in any case.
+        Some((least, keyed)) if least < rank(&full, wants) => KeyedWeek {
+            keyed: keyed.keyed,
+            ..full
+        },
+        _ => full,
+    })
+}
+
+/// What is less is better: stations left out, rules broken, days too far apart, nights too long, stations not on the
+/// days they want, the longest night by half hours, entries.
+fn rank(week: &KeyedWeek, wants: &[Want]) -> [u64; 6] {
+    let window = week.site.window_minutes() * 60;
+    let late = week.keyed.finish_second.saturating_sub(window);
+    let mut off = 0;
+    for sort in &week.week.sorts {
+        for (station, minutes) in sort.stations.iter().zip(&sort.minutes) {
+            let want = wants[*station];
+            off += u64::from(*minutes != want.week_minutes.div_ceil(want.week_days.max(1)));
+        }
+    }
+    [
+        (week.keyed.left.len() + week.week.too_seldom.len()) as u64,
+        week.keyed.broken.len() as u64 + u64::from(week.week.over_most),
+        u64::from(late),
+        off,
+        u64::from(week.keyed.finish_second / 1_800),
+        u64::from(week.keyed.entries),
+    ]
+}
+
+/// The ways in which a window can be brought together with a rule of the place.
+fn grounds(draft: &Draft, rule: &Rule) -> Vec<Ground> {
+    let start = draft.window_start.to_minute_of_day();
+    let before = 1_440 - start;
+    let spans = draft.window_minutes > before;
+    let any = rule.allowed.is_none() && rule.closed == [false; 7];
+    let mut all = vec![Ground {
+        draft: draft.clone(),
+        rule: Rule {
+            past_midnight: spans || any,
+            ..*rule
+        },
+        clip: None,
+    }];
+    if any {
+        return all;
+    }
+    // Nothing runs on into a date that is not asked about.
+    let mut until_midnight = draft.clone();
+    until_midnight.window_minutes = draft.window_minutes.min(before);
+    for station in &mut until_midnight.stations {
+        let until = station.until_minute.unwrap_or(before);
+        station.until_minute = Some(until.min(before));
+    }
+    let own_date = Rule {
+        past_midnight: false,
+        ..*rule
+    };
+    let mut evening = Ground {
+        draft: until_midnight,
+        rule: own_date,
+        clip: None,
+    };
+    if !spans {
+        return vec![evening];
+    }
+    evening.clip = Some(Clip::BeforeMidnight);
+    let mut morning = draft.clone();
+    morning.window_start = ClockTime::MIDNIGHT;
+    morning.window_minutes = draft.window_minutes - before;
+    for station in &mut morning.stations {
+        station.from_minute = station.from_minute.saturating_sub(before);
+        station.until_minute = station
+            .until_minute
+            .map(|minute| minute.saturating_sub(before));
+    }
+    all.push(evening);
+    all.push(Ground {
+        draft: morning,
+        rule: own_date,
+        clip: Some(Clip::AfterMidnight),
+    });
+    all
+}
+
+/// Plans and keys a week whose days are chosen.
+fn solve(
+    ground: &Ground,
+    controller: &Controller,
+    week: Week,
+    from: Date,
+    effort: WeekEffort,
+) -> Result<KeyedWeek, Vec<Invalid>> {
+    let mut draft = ground.draft.clone();
+    for sort in &week.sorts {
+        for (station, minutes) in sort.stations.iter().zip(&sort.minutes) {
+            draft.stations[*station].run_minutes = (*minutes).clamp(1, 1_440);
+        }
+    }
+    let site = Site::check(draft)?;
+    let stations = site.stations().len();
+    let mut kinds = Kinds::of_week(&week, stations, site.window_start(), from);
+    kinds.closed = ground.rule.closed;
+    let mut nights = Vec::new();
+    let without = (0..stations).filter(|station| kinds.sort[*station] >= week.sorts.len());
+    let mut left: Vec<Left> = without
+        .map(|station| Left {
+            station,
+            reason: NotKeyed::NoWaterDay,
+        })
+        .collect();
+    for night in 0..kinds.dates.len() {
+        let own = (0..stations).filter(|station| kinds.waters(*station, night));
+        let own: Vec<usize> = own.collect();
+        let night = free_plan(&site, own, effort, kinds.dates.len())?;
+        for unserved in &night.plan.unserved {
+            if left.iter().all(|known| known.station != unserved.station) {
+                left.push(Left::of(unserved));
+            }
+        }
+        nights.push(night);
+    }
+    let mut keyed = key_kinds(&site, controller, &kinds, &left, effort.seed, effort.keyed);
+    if keyed.broken.is_empty() {
+        check::weeks(&site, &kinds, &mut keyed, from, &week.night_of);
+    }
+    Ok(KeyedWeek {
+        site,
+        week,
+        clip: ground.clip,
+        nights,
+        keyed,
+    })
+}
+
+/// The plan of one kind of night.
+fn free_plan(
+    site: &Site,
+    stations: Vec<usize>,
+    effort: WeekEffort,
+    nights: usize,
+) -> Result<Night, Vec<Invalid>> {
+    let mut draft = site.draft().clone();
+    let own = stations.iter().map(|at| site.stations()[*at].clone());
+    draft.stations = own.collect();
+    let waters = |id: &String| draft.stations.iter().any(|station| station.id == *id);
+    draft.apart.retain(|pair| pair.iter().all(waters));
+    let mut planner = Planner::new(&Site::check(draft)?, effort.seed);
+    planner.step(effort.free / nights as u64);
+    let mut plan = planner.best().clone();
+    for run in &mut plan.runs {
+        run.station = stations[run.station];
+    }
+    for left in &mut plan.unserved {
+        left.station = stations[left.station];
+    }
+    Ok(Night {
+        plan,
+        bound_second: planner.bound_second(),
+        stations,
+    })
+}
+
+const _: () = assert!(SPAN <= u32::BITS);
