@@ -33,16 +33,21 @@ has_wasm_std() {
 }
 
 private_sysroot() {
-  TOOLCHAIN=drycurb-wasm
-  local sysroot=$TOOLS/sysroot host=x86_64-unknown-linux-gnu stamp lld b
+  # For size, not for speed: the page carries over the air what it uses of it.
+  local flags=(-Zbuild-std=std,panic_abort,panic_unwind,proc_macro,test -Zbuild-std-features=optimize_for_size)
+  local level=s host stamp name sysroot lld b
   host=$(rustc -vV | sed -n 's/^host: //p')
   if ! { [ -x /usr/bin/rustc ] && [ -x /usr/bin/cargo ] && [ -d /usr/lib/rustlib/src/rust/library ]; }; then
     apt_install rustc-web cargo-web rust-web-src
   fi
-  stamp="$(/usr/bin/rustc -V)"
+  stamp="$(/usr/bin/rustc -V) ${flags[*]} $level"
+  # Another compiler or other flags, another sysroot: checkouts of different age do not disturb each other.
+  name=$(printf %s "$stamp" | sha256sum | head -c 8)
+  TOOLCHAIN=drycurb-wasm-$name
+  sysroot=$TOOLS/sysroot-$name
   if [ "$(cat "$sysroot/stamp" 2>/dev/null || true)" != "$stamp" ]; then
     say "building the standard library for $TARGET into $sysroot (a minute or two, once)"
-    rm -rf "$sysroot" target/$TARGET
+    rm -rf "$sysroot"
     mkdir -p "$sysroot"/{bin,seed/src} "$sysroot/lib/rustlib/$host/bin" "$sysroot/lib/rustlib/$TARGET/lib"
     ln -s "/usr/lib/rustlib/$host/lib" "$sysroot/lib/rustlib/$host/lib"
     lld=$(rustc --print sysroot)/lib/rustlib/$host/bin/rust-lld
@@ -57,12 +62,15 @@ private_sysroot() {
     echo '#![no_std]' > "$sysroot/seed/src/lib.rs"
     ( cd "$sysroot/seed"
       env -u RUSTUP_TOOLCHAIN -u CARGO_TARGET_DIR PATH="/usr/bin:$PATH" CARGO_PROFILE_RELEASE_CODEGEN_UNITS=1 \
-        RUSTFLAGS="-Cembed-bitcode=yes" RUSTC_BOOTSTRAP=1 /usr/bin/cargo build -q \
-        -Zbuild-std=std,panic_abort,panic_unwind,proc_macro,test --target $TARGET --release )
+        CARGO_PROFILE_RELEASE_OPT_LEVEL=$level RUSTFLAGS="-Cembed-bitcode=yes" RUSTC_BOOTSTRAP=1 \
+        /usr/bin/cargo build -q "${flags[@]}" --target $TARGET --release )
     cp "$sysroot"/seed/target/$TARGET/release/deps/*.rlib "$sysroot/lib/rustlib/$TARGET/lib/"
     rm -rf "$sysroot/seed" "$sysroot/lib/rustlib/$TARGET/lib/"libseed*
     echo "$stamp" > "$sysroot/stamp"
   fi
+  # Cargo does not see that the library under a build has changed.
+  if [ "$(cat target/wasm-std 2>/dev/null || true)" != "$stamp" ]; then rm -rf target/$TARGET; fi
+  echo "$stamp" > target/wasm-std
   rustup toolchain link $TOOLCHAIN "$sysroot"
   has_wasm_std rustc +$TOOLCHAIN
   say "wasm target: private sysroot"
