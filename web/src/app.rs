@@ -19,9 +19,9 @@ pub fn mount() {
         return;
     };
     host.set_text_content(None);
-    let _ = any_spawner::Executor::init_wasm_bindgen();
-    let owner = Owner::new();
-    owner.with(move || {
+    start();
+    // The page lives until it is left.
+    Owner::new().with(move || {
         let stored = platform::SAVED.with(Clone::clone);
         let month = js_sys::Date::new_0().get_month() + 1;
         let session = Session::start(stored, browser_language(), platform::decimal_comma(), month);
@@ -42,8 +42,6 @@ pub fn mount() {
             wasm_bindgen::throw_val(why);
         }
     });
-    // The page lives until it is left.
-    std::mem::forget(owner);
 }
 
 /// The places of the page, within thumb reach.

@@ -1,8 +1,8 @@
 //! Elements of the page, built one by one and following signals.
 //!
-//! Leptos keeps the signals; its `view!` makes a type of every element and a copy of the machinery of
-//! every closure, which on this page weighed 359 kB (brotli) before there was a second screen. Here
-//! an element is one plain type and every closure is boxed at the door.
+//! Leptos' `view!` makes a type of every element and a copy of the machinery of every closure, which
+//! on this page weighed 359 kB (brotli) before there was a second screen. Here an element is one plain
+//! type and every closure is boxed at the door.
 
 use crate::signals::*;
 use wasm_bindgen::prelude::*;
@@ -39,18 +39,11 @@ pub fn document() -> Document {
 
 /// Runs now, and again whenever a signal it read changes, for as long as the part that made it lives.
 pub fn follow(act: impl FnMut() + 'static) {
-    follow_boxed(Box::new(act));
-}
-
-fn follow_boxed(mut act: Box<dyn FnMut()>) {
-    let effect = RenderEffect::new(move |_: Option<()>| act());
-    StoredValue::new_local(effect);
+    effect(Box::new(act));
 }
 
 /// A value that follows signals and tells only when it is another one.
-pub fn memo<T: PartialEq + Send + Sync + 'static>(
-    value: impl Fn() -> T + Send + Sync + 'static,
-) -> Memo<T> {
+pub fn memo<T: PartialEq + 'static>(value: impl Fn() -> T + 'static) -> Memo<T> {
     Memo::new(move |_| value())
 }
 
@@ -83,7 +76,7 @@ impl El {
 
     fn attr_boxed(self, name: &'static str, value: Box<dyn Fn() -> Option<String>>) -> Self {
         let node = self.node.clone();
-        follow_boxed(Box::new(move || match value() {
+        effect(Box::new(move || match value() {
             Some(value) => node.set_attribute(name, &value).unwrap_throw(),
             None => node.remove_attribute(name).unwrap_throw(),
         }));
@@ -109,7 +102,7 @@ impl El {
 
     fn class_boxed(self, name: &'static str, on: Box<dyn Fn() -> bool>) -> Self {
         let list = self.node.class_list();
-        follow_boxed(Box::new(move || {
+        effect(Box::new(move || {
             list.toggle_with_force(name, on()).unwrap_throw();
         }));
         self
@@ -128,7 +121,7 @@ impl El {
     fn say_boxed(self, text: Box<dyn Fn() -> String>) -> Self {
         let node = document().create_text_node("");
         let said = node.clone();
-        follow_boxed(Box::new(move || said.set_data(&text())));
+        effect(Box::new(move || said.set_data(&text())));
         self.append(&node)
     }
 
@@ -151,7 +144,7 @@ impl El {
         let place = document().create_comment("");
         let here = self.append(&place);
         let mut now: Option<Element> = None;
-        follow_boxed(Box::new(move || {
+        effect(Box::new(move || {
             let next = child().map(|el| el.node);
             crate::platform::swap(now.take(), next.as_ref(), &place);
             now = next;
@@ -175,7 +168,7 @@ impl El {
             return self;
         };
         let mut now: Vec<(u32, Element, Owner)> = Vec::new();
-        follow_boxed(Box::new(move || {
+        effect(Box::new(move || {
             let wanted = keys();
             now.retain(|(key, node, owner)| {
                 let stays = wanted.contains(key);
@@ -191,7 +184,7 @@ impl El {
                     Some(place) => now.remove(place),
                     None => {
                         let owner = parent.child();
-                        let node = owner.with(|| untrack(|| child(key))).node;
+                        let node = owner.with(|| child(key)).node;
                         (key, node, owner)
                     }
                 };
@@ -218,7 +211,7 @@ impl El {
         self.node
             .add_event_listener_with_callback(event, hear.as_ref().unchecked_ref())
             .unwrap_throw();
-        StoredValue::new_local(hear);
+        StoredValue::new(hear);
         self
     }
 
@@ -239,7 +232,7 @@ impl El {
 
     fn property_boxed(self, name: &'static str, value: Box<dyn Fn() -> JsValue>) -> Self {
         let node = self.node.clone();
-        follow_boxed(Box::new(move || {
+        effect(Box::new(move || {
             let (name, value) = (JsValue::from_str(name), value());
             if js_sys::Reflect::get(&node, &name).as_ref() != Ok(&value) {
                 js_sys::Reflect::set(&node, &name, &value).unwrap_throw();

@@ -14,9 +14,7 @@ use crate::text::fill;
 /// The watch, and a button that puts its minutes into `field`.
 pub fn stopwatch(session: Session, field: Field) -> El {
     let now = RwSignal::new(now_ms());
-    every(250, move || {
-        now.try_set(now_ms());
-    });
+    every(250, move || now.set(now_ms()));
     let face = move || {
         let watch = watch(session);
         let moment = if watch.runs() { now.get() } else { 0 };
@@ -28,7 +26,7 @@ pub fn stopwatch(session: Session, field: Field) -> El {
     };
     // The screen is asked to stay on while the watch runs and this part is shown.
     let runs = memo(move || watch(session).runs());
-    let awake = StoredValue::new_local(None::<js_sys::Function>);
+    let awake = StoredValue::new(None::<js_sys::Function>);
     let let_go = move || {
         if let Some(let_go) = awake.try_update_value(Option::take).flatten() {
             let _ = let_go.call0(&wasm_bindgen::JsValue::NULL);

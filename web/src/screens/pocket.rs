@@ -12,8 +12,6 @@ mod strip;
 mod tilt;
 mod why;
 
-use crate::signals::*;
-
 use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, said};
 use crate::session::{Row, Session};

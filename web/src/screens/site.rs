@@ -4,7 +4,6 @@ use crate::document::Site;
 use crate::dom::El;
 use crate::session::Session;
 use crate::sheet::{Act, Sheet, sheet};
-use crate::signals::*;
 use crate::text::{Text, fill};
 
 /// The whole place.

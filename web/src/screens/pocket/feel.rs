@@ -1,6 +1,5 @@
 //! The feel test: four questions, one at a time, each answered with a tap.
 
-use crate::signals::*;
 use drycurb_core::ground::texture::field::{CLAY_RIBBON_M, LOAM_RIBBON_M};
 
 use super::soil;

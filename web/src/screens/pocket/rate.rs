@@ -1,7 +1,5 @@
 //! Precipitation rate: typed, or worked out from what can be measured.
 
-use crate::signals::*;
-
 use super::row;
 use crate::document::{Layout, RateWay};
 use crate::dom::{El, el, memo};

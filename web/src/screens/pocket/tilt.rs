@@ -30,7 +30,7 @@ pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
     let listening = RwSignal::new(false);
     let refused = RwSignal::new(false);
     let felt = StoredValue::new(Vec::<Gravity>::new());
-    let hearing = StoredValue::new_local(None::<Hearing>);
+    let hearing = StoredValue::new(None::<Hearing>);
     let stop_hearing = move || {
         if let Some(hearing) = hearing.try_update_value(Option::take).flatten() {
             let _ = hearing.stop.call0(&JsValue::NULL);
