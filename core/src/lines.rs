@@ -76,9 +76,9 @@ pub const ASKS: &[(&str, Ask)] = &[
 /// carries no other.
 pub const WORKER_ASKS: &[(&str, Ask)] = &[
     ("cycle", ground::ask_cycle),
-    ("night", night::night),
-    ("program", program::ask),
     ("week", week::ask),
+    ("replay", replay::ask),
+    ("keyed", keyed::ask),
 ];
 
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is

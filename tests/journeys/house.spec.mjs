@@ -64,9 +64,9 @@ test('axe finds nothing in the night, and nothing is cut, in both languages and 
   await pocket.give({ soil: 'Clay loam', slope: '8', rate: '38' });
   await pocket.tap(page.locator('.keep .main').last());
   await pocket.tap(pocket.key('Night'));
-  await page.locator('.flows input').fill('40');
+  await page.locator('.flows li input').fill('40');
   await pocket.type('What the supply can carry', '60');
-  await pocket.tap(pocket.key('Plan the night'));
+  await pocket.tap(pocket.key('Plan the week'));
   await page.locator('.programs table').first().waitFor();
   const found = [];
   for (const code of ['en', 'es']) {

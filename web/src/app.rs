@@ -49,7 +49,7 @@ fn places(session: Session) -> El {
     let list: [(Place, Word); 3] = [
         (Place::Pocket, |t| t.pocket),
         (Place::Site, |t| t.site.place),
-        (Place::Night, |t| t.night),
+        (Place::Night, |t| t.night_place),
     ];
     let keys = list.map(|(place, word)| {
         let current = move || (session.place.get() == place).then(|| "page".to_string());

@@ -4,7 +4,8 @@
 //! what a later page wrote into a version we know, and we do not understand, falls back to its
 //! default and costs nothing else. (Derived readers and writers weighed 11 kB more, brotli.)
 
-mod json;
+pub mod json;
+pub mod present;
 pub mod site;
 
 use crate::field::Field;

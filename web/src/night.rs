@@ -1,28 +1,105 @@
-//! The night of the kept stations: from the document to a request of the JSON door, and from its
-//! answers to rows to show. No browser here.
+//! The night of the open site: from the document to requests of the JSON door, and from its answers
+//! to what is shown. No browser here.
+//!
+//! Where a night begins and ends: seconds count from the opening of the window.
 
+pub mod now;
+pub mod replayed;
+pub mod said;
+
+use std::cell::RefCell;
+
+use drycurb_core::calendar::Date;
+use drycurb_core::need::climate;
+use drycurb_core::sky::{SunDay, UtcOffset, sun};
 use serde_json::{Value, json};
 
-use crate::document::Document;
+use crate::document::json::items;
+use crate::document::site::WaterDays;
+use crate::document::{Climate, Document, Draft, Kept, Named, Site};
 use crate::field::Field;
-use crate::station::{flow_l_per_min, number, number_or_default, work_out};
+use crate::station::{Outcome, flow_l_per_min, number, number_or_default, work_out};
 
 /// Work of one planning on the page: a second or two on a phone.
 pub const EFFORT: u32 = 20_000_000;
 
-/// What can be planned, and what is left out.
+/// The weekdays' words at the JSON door, Monday first.
+pub const WEEKDAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
+
+/// What the place shows beyond the document. Of one site only.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct State {
+    /// The site it belongs to.
+    pub site: u32,
+    /// What is keyed now is shown, and not the plan.
+    pub now: bool,
+    /// What the worker is asked, and what it has done of it, percent.
+    pub working: Option<(Asked, u32)>,
+    /// The worker gave no answer to what was asked.
+    pub failed: Option<Asked>,
+    /// The plan.
+    pub plan: Option<Plan>,
+    /// Which kind of night is shown.
+    pub kind: usize,
+    /// How wide the picture is: so many times the page.
+    pub zoom: usize,
+    /// The run that was tapped.
+    pub run: Option<usize>,
+    /// The first date of the replay; today when blank.
+    pub from: String,
+    /// How many nights it goes on.
+    pub nights: u32,
+    /// The date on which the clock is changed; blank for none.
+    pub clock_date: String,
+    /// By how many minutes.
+    pub clock_minutes: i32,
+    /// What the replay was asked and gave.
+    pub replay: Option<(Value, Value)>,
+    /// What is keyed now: what was asked and given.
+    pub keyed: Option<(Value, Value)>,
+    /// Which program's minutes are open.
+    pub program: u32,
+    /// The station whose minutes are to be typed next, and a number that is new each time.
+    pub next: (u32, u32),
+}
+
+/// What the worker can be asked here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// A plan and its programs.
+    Plan,
+    /// What the programs do on dates.
+    Replay,
+    /// What the present programs do.
+    Keyed,
+}
+
+/// A plan as it came from the worker.
 #[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// What was asked.
+    pub request: Value,
+    /// The answer of the JSON door to `week`.
+    pub answer: Value,
+}
+
+/// What can be planned, and what is left out.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wanted {
-    /// For the worker; `None` while supply or hours are not given, or nothing is left to plan.
+    /// For the worker; `None` while hours or a supply are not given, or nothing is left to plan.
     pub request: Option<Value>,
-    /// Kept stations whose facts or flow are missing.
-    pub missing: Vec<String>,
-    /// Seconds after midnight at which the window opens.
-    pub opens_second: u32,
-    /// Length of the window, seconds.
-    pub window_seconds: u32,
-    /// What the supply can carry, L/min.
-    pub capacity_l_per_min: f64,
+    /// Stations whose soil, slope or rate are missing or wrong.
+    pub no_facts: Vec<u32>,
+    /// Stations whose flow is missing.
+    pub no_flow: Vec<u32>,
+    /// Stations that need no water now.
+    pub idle: Vec<u32>,
+    /// Supplies that are wanted and whose capacity is missing.
+    pub no_capacity: Vec<u32>,
+    /// The hours of the night are not understood.
+    pub no_window: bool,
+    /// The rules leave no day to water on.
+    pub no_day: bool,
 }
 
 /// Reads `22:00` or `22.00`; `None` for anything else. Blank is ten in the evening.
@@ -41,123 +118,426 @@ pub fn clock_minute(text: &str) -> Option<u32> {
     Some(part(hours, 23)? * 60 + part(minutes, 59)?)
 }
 
-/// A second of the window as a clock shows it.
-pub fn clock(opens_second: u32, second: u32) -> String {
-    let minute = (opens_second + second) / 60 % 1440;
+/// A minute of the day as a clock shows it.
+pub fn clock(minute: u32) -> String {
+    let minute = minute % 1440;
     format!("{:02}:{:02}", minute / 60, minute % 60)
 }
 
-/// The request for the night of all kept stations.
-pub fn wanted(document: &Document, month: u32) -> Wanted {
-    let mut missing = Vec::new();
-    let mut stations = Vec::new();
-    for kept in document.stations() {
-        let facts = document.facts_of(kept);
-        let flow = flow_l_per_min(&facts);
-        let (Some(flow), Ok(outcome)) = (flow, work_out(&facts, month)) else {
-            missing.push(kept.name.clone());
-            continue;
-        };
-        let split = outcome.answer.split;
-        if split.runs > 0 {
-            stations.push(json!({
-                "id": kept.id.to_string(),
-                "supply": "supply",
-                "flow_l_per_min": flow,
-                "run_minutes": split.runs * split.run_minutes,
-                "longest_run_minutes": split.run_minutes,
-                "soak_minutes": split.soak_minutes,
-            }));
+/// A whole number of an answer; 0 where there is none.
+pub fn whole(value: &Value) -> u32 {
+    value.as_f64().map_or(0, |number| number.max(0.0) as u32)
+}
+
+/// The number of a station or supply from its name at the JSON door.
+pub fn id_of(value: &Value) -> u32 {
+    let digits = value.as_str().unwrap_or_default().bytes();
+    digits.fold(0, |n: u32, digit| {
+        n.wrapping_mul(10)
+            .wrapping_add(u32::from(digit.wrapping_sub(b'0')))
+    })
+}
+
+thread_local! {
+    /// What the stations' facts gave last: the chain takes too long for two hundred a keystroke.
+    static WORKED: RefCell<Vec<(u32, u32, Draft, Option<Outcome>)>> = const { RefCell::new(Vec::new()) };
+}
+
+/// What a station's facts give; `None` while they lack something.
+pub fn worked(id: u32, facts: &Draft, month: u32) -> Option<Outcome> {
+    WORKED.with_borrow_mut(|known| {
+        let place = known.iter().position(|entry| entry.0 == id);
+        if let Some(place) = place {
+            let (_, of_month, of, outcome) = &known[place];
+            if *of_month == month && of == facts {
+                return outcome.clone();
+            }
+            known.swap_remove(place);
         }
-    }
-    let site = document.site();
-    let supply = &site.supply(1).facts;
-    let capacity = number(supply, Field::Capacity).ok().flatten();
-    let hours = number_or_default(&site.facts, Field::WindowHours);
-    let opens = clock_minute(&site.facts.window_from);
-    let at_once = number(&site.facts, Field::AtOnce);
-    let window_seconds = 60 * (hours.unwrap_or(0.0) * 60.0).round() as u32;
-    let opens_second = 60 * opens.unwrap_or(0);
-    let request = match (capacity, hours, opens, at_once) {
-        (Some(capacity), Some(_), Some(_), Ok(at_once)) if !stations.is_empty() => Some(json!({
-            "ask": "night",
-            "effort": EFFORT,
-            "window_start": clock(opens_second, 0),
-            "window_minutes": window_seconds / 60,
-            "supplies": [{ "id": "supply", "capacity_l_per_min": capacity }],
-            "open_at_once": at_once.map(|n| n as u32),
-            "groups": [],
-            "apart": [],
-            "stations": stations,
-        })),
-        _ => None,
-    };
-    let capacity_l_per_min = capacity.unwrap_or(0.0);
-    Wanted {
-        request,
-        missing,
-        opens_second,
-        window_seconds,
-        capacity_l_per_min,
+        let outcome = work_out(facts, month).ok();
+        known.push((id, month, facts.clone(), outcome.clone()));
+        outcome
+    })
+}
+
+/// When the window of a site's nights opens, and how long it is, both in minutes.
+pub fn window(site: &Site) -> Option<(u32, u32)> {
+    let hours = number_or_default(&site.facts, Field::WindowHours)?;
+    let opens = clock_minute(&site.facts.window_from)?;
+    Some((opens, (hours * 60.0).round() as u32))
+}
+
+/// What the panel can do, as the JSON door asks for it.
+fn controller(site: &Site) -> Value {
+    let number = |field| number_or_default(&site.facts, field).map(|n| n as u32);
+    json!({
+        "programs": number(Field::PanelPrograms),
+        "starts": number(Field::ProgramStarts),
+        "shortest_step_seconds": number(Field::ShortestStep).map(|minutes| 60 * minutes),
+        "soak_style": site.soak_style.name(),
+        "sharing": site.sharing,
+        "gap_seconds": number(Field::GapSeconds),
+        "valves_at_once": number(Field::AtOnce),
+    })
+}
+
+/// Whether a weekday, Monday being 0, is open for water.
+fn is_open(site: &Site, day: usize) -> bool {
+    site.weekdays >> day & 1 == 1
+}
+
+/// Words of the weekdays that are open, or of those that are closed.
+fn weekdays(site: &Site, open: bool) -> Vec<&'static str> {
+    let days = (0..7).filter(|day| is_open(site, *day) == open);
+    days.map(|day| WEEKDAYS[day]).collect()
+}
+
+/// The rule of the place by dates; null where there is none.
+fn allowed_days(site: &Site, today: &str) -> Value {
+    match site.days {
+        WaterDays::Weekdays => Value::Null,
+        WaterDays::Odd => json!({ "odd": true, "skip_31": true }),
+        WaterDays::Even => json!({ "even": true }),
+        WaterDays::Every => {
+            let days = number_or_default(&site.facts, Field::EveryDays);
+            json!({ "every": days.map(|n| n as u32), "from": today })
+        }
     }
 }
 
-/// One run of the plan.
+/// The first date of a plan for a month: today, or the month's first day when it is another month.
+pub fn first_date(today: &str, month: u32) -> String {
+    let of_today = Date::parse(today).map_or(Date::EPOCH, |date| date);
+    let (year, now, _) = of_today.year_month_day();
+    if now == month {
+        return today.into();
+    }
+    let year = if month < now { year + 1 } else { year };
+    format!("{year}-{month:02}-01")
+}
+
+/// The request for the week of the open site. `today` is a date, `2026-06-01`.
+pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
+    let site = document.site();
+    let first = first_date(today, site.facts.month.unwrap_or(month));
+    let mut wanted = Wanted::default();
+    let mut stations = Vec::new();
+    let mut supplies: Vec<u32> = Vec::new();
+    for kept in document.stations() {
+        let facts = document.facts_of(kept);
+        let Some(outcome) = worked(kept.id, &facts, month) else {
+            wanted.no_facts.push(kept.id);
+            continue;
+        };
+        let Some(flow) = flow_l_per_min(&facts) else {
+            wanted.no_flow.push(kept.id);
+            continue;
+        };
+        let (split, days) = (outcome.answer.split, outcome.answer.days);
+        if split.runs == 0 || days == 0 {
+            wanted.idle.push(kept.id);
+            continue;
+        }
+        let supply = site.supply(kept.supply).id;
+        if !supplies.contains(&supply) {
+            supplies.push(supply);
+        }
+        let interval = outcome.longest_interval_days.clamp(1.0, 28.0) as u32;
+        stations.push(json!({
+            "id": kept.id.to_string(),
+            "supply": supply.to_string(),
+            "flow_l_per_min": flow,
+            "run_minutes": split.runs * split.run_minutes,
+            "longest_run_minutes": split.run_minutes,
+            "soak_minutes": split.soak_minutes,
+            "days_a_week": days,
+            "longest_interval_days": interval,
+        }));
+    }
+    let mut carried = Vec::new();
+    for id in supplies {
+        let facts = &site.supply(id).facts;
+        match number(facts, Field::Capacity) {
+            Ok(Some(capacity)) => carried.push(json!({
+                "id": id.to_string(),
+                "capacity_l_per_min": capacity,
+                "least_l_per_min": number(facts, Field::LeastFlow).ok().flatten(),
+            })),
+            _ => wanted.no_capacity.push(id),
+        }
+    }
+    wanted.no_day = site.weekdays & 127 == 0;
+    let Some((opens, minutes)) = window(site) else {
+        wanted.no_window = true;
+        return wanted;
+    };
+    if !stations.is_empty() && wanted.no_capacity.is_empty() && !wanted.no_day {
+        wanted.request = Some(json!({
+            "ask": "week",
+            "from": first,
+            "effort": EFFORT,
+            "free_effort": EFFORT / 4,
+            "window_start": clock(opens),
+            "window_minutes": minutes,
+            "supplies": carried,
+            "open_at_once": number(&site.facts, Field::AtOnce).ok().flatten().map(|n| n as u32),
+            "groups": [],
+            "apart": [],
+            "stations": stations,
+            "controller": controller(site),
+            "allowed_days": allowed_days(site, today),
+            "closed_weekdays": weekdays(site, false),
+            "most_minutes_a_day": number(&site.facts, Field::DayMinutes).ok().flatten().map(|n| n as u32),
+        }));
+    }
+    wanted
+}
+
+/// The answer as it is kept in the document: without the runs of its nights.
+pub fn to_keep(answer: &Value) -> Value {
+    let mut kept = answer.clone();
+    for name in ["nights", "runs", "day_minutes", "assumed"] {
+        kept[name] = Value::Null;
+    }
+    kept
+}
+
+/// One run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Run {
     /// The station's number.
     pub station: u32,
     /// Seconds from the window's opening.
-    pub start_second: u32,
-    /// Its length.
+    pub start: u32,
+    /// Its length, seconds.
     pub seconds: u32,
 }
 
-/// A plan as it came from the worker.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Plan {
-    /// What was asked.
-    pub request: Value,
-    /// All runs.
-    pub runs: Vec<Run>,
-    /// When the last run ends.
-    pub finish_second: u32,
-    /// Proved: no plan ends sooner.
-    pub bound_second: u32,
-    /// Stations that cannot be served.
-    pub unserved: Vec<u32>,
+impl Run {
+    /// The second at which it closes.
+    pub fn end(self) -> u32 {
+        self.start + self.seconds
+    }
 }
 
-/// Reads the worker's answer.
-pub fn plan(request: &Value, answer: &Value) -> Option<Plan> {
-    let ok = answer.get("ok")?;
-    let id = |value: &Value| value.as_str()?.parse().ok();
-    let small = |value: &Value| value.as_f64().map(|n| n as u32);
-    let runs = ok["runs"].as_array()?.iter().map(|run| {
-        Some(Run {
-            station: id(&run["station"])?,
-            start_second: small(&run["start_second"])?,
-            seconds: small(&run["seconds"])?,
-        })
+/// Reads the runs of an answer.
+pub fn runs(list: &Value) -> Vec<Run> {
+    let runs = items(list).iter().map(|run| Run {
+        station: id_of(&run["station"]),
+        start: whole(&run["start_second"]),
+        seconds: whole(&run["seconds"]),
     });
-    let unserved = ok["unserved"]
-        .as_array()?
+    runs.collect()
+}
+
+/// What a night opens: its programs' runs, or those of the free plan where nothing can be keyed.
+pub fn night_runs(night: &Value) -> Vec<Run> {
+    let keyed = runs(&night["keyed"]["runs"]);
+    if keyed.is_empty() {
+        runs(&night["plan"]["runs"])
+    } else {
+        keyed
+    }
+}
+
+/// The stations of some runs, each once, in the order of their first runs.
+pub fn stations(runs: &[Run]) -> Vec<u32> {
+    let mut stations = Vec::new();
+    for run in runs {
+        if !stations.contains(&run.station) {
+            stations.push(run.station);
+        }
+    }
+    stations
+}
+
+/// A station or supply of a request.
+pub fn asked_of(list: &Value, id: u32) -> &Value {
+    let found = items(list).iter().find(|entry| id_of(&entry["id"]) == id);
+    found.unwrap_or(&Value::Null)
+}
+
+/// Flow open on a supply, from each second on: the seconds ascend, the last flow is 0.
+pub fn flows(request: &Value, runs: &[Run], supply: u32) -> Vec<(u32, f64)> {
+    let mut changes: Vec<(u32, f64)> = Vec::new();
+    for run in runs {
+        let station = asked_of(&request["stations"], run.station);
+        if id_of(&station["supply"]) == supply {
+            let flow = station["flow_l_per_min"].as_f64().unwrap_or(0.0);
+            changes.push((run.start, flow));
+            changes.push((run.end(), -flow));
+        }
+    }
+    let mut seconds: Vec<u64> = changes
         .iter()
-        .map(|entry| id(&entry["station"]));
-    Some(Plan {
-        request: request.clone(),
-        runs: runs.collect::<Option<_>>()?,
-        finish_second: small(&ok["finish_second"])?,
-        bound_second: small(&ok["bound_second"])?,
-        unserved: unserved.collect::<Option<_>>()?,
-    })
+        .map(|(second, _)| u64::from(*second))
+        .collect();
+    seconds.sort_unstable();
+    seconds.dedup();
+    let open_at = |second: u32| {
+        let until = changes.iter().filter(|(at, _)| *at <= second);
+        let flow: f64 = until.map(|(_, flow)| flow).sum();
+        // What a sum of differences leaves of nothing.
+        if flow < 1e-6 { 0.0 } else { flow }
+    };
+    let seconds = seconds.iter().map(|second| *second as u32);
+    seconds.map(|second| (second, open_at(second))).collect()
+}
+
+/// Share of what a supply could carry until the end that is carried.
+pub fn full_share(request: &Value, runs: &[Run], supply: u32) -> f64 {
+    let flows = flows(request, runs, supply);
+    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
+    let carried: f64 = flows
+        .windows(2)
+        .map(|pair| f64::from(pair[1].0 - pair[0].0) * pair[0].1)
+        .sum();
+    let capacity = asked_of(&request["supplies"], supply)["capacity_l_per_min"].as_f64();
+    carried / (capacity.unwrap_or(f64::INFINITY) * f64::from(end.max(1)))
+}
+
+/// When the sun rises after a night.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dawn {
+    /// Minute of the day.
+    At(u32),
+    /// The sun stays up, or down.
+    None,
+    /// The site has no place.
+    Unknown,
+}
+
+/// Sunrise on the morning after `date`. The phone's clock stands for the site's while the two can
+/// lie in one time zone; elsewhere the sun's own time does, to the hour.
+pub fn dawn(facts: &Draft, date: &str, offset_minutes: i32) -> Dawn {
+    let Climate::Place(name) = &facts.climate else {
+        return Dawn::Unknown;
+    };
+    let place = climate::places().find(|place| place.name == name);
+    let (Some(place), Ok(date)) = (place, Date::parse(date)) else {
+        return Dawn::Unknown;
+    };
+    let longitude = place.longitude;
+    let solar = (longitude.to_degrees() / 15.0).round() as i32 * 60;
+    let offset = if (solar - offset_minutes).abs() > 180 {
+        solar
+    } else {
+        offset_minutes
+    };
+    let Ok(offset) = UtcOffset::try_minutes(f64::from(offset)) else {
+        return Dawn::Unknown;
+    };
+    match sun(date.plus_days(1), place.latitude, longitude, offset) {
+        SunDay::Rises { sunrise_minute, .. } => {
+            Dawn::At((sunrise_minute.round() as i32).rem_euclid(1440) as u32)
+        }
+        SunDay::StaysUp | SunDay::StaysDown => Dawn::None,
+    }
+}
+
+/// Every entry of the programs to key, in keying order; each as it is remembered when it is done.
+/// What a new plan leaves as it was stays done.
+pub fn entries(answer: &Value) -> Vec<String> {
+    let mut entries = Vec::new();
+    for (place, program) in items(&answer["programs"]).iter().enumerate() {
+        entries.push(days_entry(place, program));
+        for start in items(&program["starts"]) {
+            entries.push(start_entry(place, start));
+        }
+        for (at, step) in items(&program["steps"]).iter().enumerate() {
+            entries.push(step_entry(place, at, step));
+        }
+    }
+    entries
+}
+
+/// The entry of a program's water days.
+pub fn days_entry(place: usize, program: &Value) -> String {
+    format!("{place} d {}", days_key(&program["days"]))
+}
+
+/// Water days in one word.
+fn days_key(days: &Value) -> String {
+    let words = items(&days["weekdays"]).iter().filter_map(Value::as_str);
+    let words: Vec<&str> = words.collect();
+    let odd = if days["odd"].is_null() { "" } else { "odd" };
+    let even = if days["even"].is_null() { "" } else { "even" };
+    format!("{odd}{even}{}{}", whole(&days["every"]), words.join(""))
+}
+
+/// The entry of a start time.
+pub fn start_entry(place: usize, start: &Value) -> String {
+    format!("{place} s {}", start.as_str().unwrap_or_default())
+}
+
+/// The entry of a step.
+pub fn step_entry(place: usize, at: usize, step: &Value) -> String {
+    let names = items(&step["stations"]).iter().filter_map(Value::as_str);
+    let names: Vec<&str> = names.collect();
+    format!(
+        "{place} {at} {} {}",
+        names.join("+"),
+        whole(&step["seconds"])
+    )
+}
+
+/// A kept station by its number.
+pub fn kept(document: &Document, id: u32) -> Option<&Kept> {
+    document.kept.iter().find(|kept| kept.id == id)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::{Kept, Typed};
+    use crate::document::Typed;
     use crate::units::System;
+    use drycurb_core::lines::answer;
+
+    pub fn typed(text: &str) -> Option<Typed> {
+        Some(Typed {
+            text: text.into(),
+            units: System::Si,
+        })
+    }
+
+    /// A site of stations with these flows on one supply of 60 L/min.
+    pub fn site_of(flows: &[&str]) -> Document {
+        let mut document = Document::default();
+        for (place, flow) in flows.iter().enumerate() {
+            let mut draft = Draft {
+                soil: Some("loam".into()),
+                ..Draft::default()
+            };
+            draft.numbers.set(Field::Slope, typed("2"));
+            draft.numbers.set(Field::Rate, typed("15"));
+            draft.numbers.set(
+                Field::RateFlow,
+                typed(flow).filter(|typed| !typed.text.is_empty()),
+            );
+            document.kept.push(Kept {
+                id: place as u32 + 1,
+                name: format!("Station {}", place + 1),
+                draft,
+                site: 1,
+                supply: 1,
+                ..Kept::default()
+            });
+        }
+        let facts = &mut document.site_mut().supplies[0].facts;
+        facts.numbers.set(Field::Capacity, typed("60"));
+        document
+    }
+
+    /// The plan of a site, with little work.
+    pub fn planned(document: &mut Document) -> Plan {
+        let mut request = wanted(document, 7, "2026-07-06").request.unwrap();
+        request["effort"] = json!(200_000);
+        request["free_effort"] = json!(200_000);
+        let mut whole = answer(&request);
+        let answer = whole["ok"].take();
+        document.site_mut().planned.answer = to_keep(&answer);
+        Plan { request, answer }
+    }
 
     #[test]
     fn a_time_of_day_is_read_and_shown() {
@@ -168,53 +548,90 @@ mod tests {
         for wrong in ["24:00", "7:60", "x", "7:5:3", "-1:00", "007:00", ":"] {
             assert_eq!(clock_minute(wrong), None, "{wrong}");
         }
-        assert_eq!(clock(1320 * 60, 3 * 3600), "01:00");
+        assert_eq!(clock(1320 + 180), "01:00");
     }
 
     #[test]
     fn stations_without_flow_are_named_and_the_others_planned() {
-        let mut document = Document::default();
-        let typed = |text: &str| {
-            Some(Typed {
-                text: text.into(),
-                units: System::Si,
-            })
-        };
-        let mut draft = crate::document::Draft {
-            soil: Some("loam".into()),
-            ..Default::default()
-        };
-        draft.numbers.set(Field::Slope, typed("2"));
-        draft.numbers.set(Field::Rate, typed("15"));
-        document.kept.push(Kept {
-            id: 1,
-            name: "Oval".into(),
-            draft: draft.clone(),
-            site: 1,
-            supply: 1,
-            ..Kept::default()
-        });
-        draft.numbers.set(Field::RateFlow, typed("40"));
-        document.kept.push(Kept {
-            id: 2,
-            name: "Bank".into(),
-            draft,
-            site: 1,
-            supply: 1,
-            ..Kept::default()
-        });
-        let site = document.site_mut();
-        site.supplies[0]
-            .facts
-            .numbers
-            .set(Field::Capacity, typed("60"));
-        let wanted = wanted(&document, 7);
-        assert_eq!(wanted.missing, ["Oval"]);
+        let mut document = site_of(&["40", "", "30"]);
+        document.kept[2].draft.soil = None;
+        let wanted = wanted(&document, 7, "2026-07-06");
+        assert_eq!((wanted.no_flow, wanted.no_facts), (vec![2], vec![3]));
         let request = wanted.request.unwrap();
-        assert_eq!(request["stations"].as_array().unwrap().len(), 1);
-        let answer = drycurb_core::lines::answer(&request);
-        let plan = plan(&request, &answer).unwrap();
-        assert!(plan.runs.iter().all(|run| run.station == 2));
-        assert!(plan.bound_second <= plan.finish_second);
+        assert_eq!(items(&request["stations"]).len(), 1);
+        let plan = planned(&mut document);
+        assert_eq!(plan.answer["verified"], true);
+        let runs = night_runs(&plan.answer["nights"][0]);
+        assert!(!runs.is_empty() && runs.iter().all(|run| run.station == 1));
+    }
+
+    #[test]
+    fn what_lacks_for_a_plan_is_told() {
+        let mut document = site_of(&["40"]);
+        document.site_mut().facts.window_from = "25:00".into();
+        assert!(wanted(&document, 7, "2026-07-06").no_window);
+        document.site_mut().facts.window_from.clear();
+        document.site_mut().weekdays = 0;
+        let closed = wanted(&document, 7, "2026-07-06");
+        assert!(closed.no_day && closed.request.is_none());
+        document.site_mut().weekdays = 127;
+        document.site_mut().supplies[0].facts = Draft::default();
+        assert_eq!(wanted(&document, 7, "2026-07-06").no_capacity, [1]);
+        document.kept.clear();
+        assert_eq!(wanted(&document, 7, "2026-07-06"), Wanted::default());
+    }
+
+    #[test]
+    fn every_supply_has_its_own_flow() {
+        let mut document = site_of(&["40", "30"]);
+        let mut second = document.site().supplies[0].clone();
+        second.id = 2;
+        document.site_mut().supplies.push(second);
+        document.kept[1].supply = 2;
+        let plan = planned(&mut document);
+        let runs = night_runs(&plan.answer["nights"][0]);
+        for (supply, flow) in [(1, 40.0), (2, 30.0)] {
+            let flows = flows(&plan.request, &runs, supply);
+            assert!(flows.iter().all(|(_, open)| *open == 0.0 || *open == flow));
+            assert_eq!(flows.last().unwrap().1, 0.0);
+            let share = full_share(&plan.request, &runs, supply);
+            assert!(share > 0.0 && share <= flow / 60.0);
+        }
+    }
+
+    #[test]
+    fn entries_are_as_many_as_the_planner_counts() {
+        let mut document = site_of(&["40", "30", "20", "35"]);
+        let plan = planned(&mut document);
+        let entries = entries(&plan.answer);
+        assert_eq!(
+            entries.len() as u64,
+            plan.answer["entries"].as_u64().unwrap()
+        );
+        let mut each = entries.clone();
+        each.sort();
+        each.dedup();
+        assert_eq!(each.len(), entries.len(), "no two entries are one");
+    }
+
+    #[test]
+    fn the_plan_begins_in_the_month_it_is_for() {
+        assert_eq!(first_date("2026-07-06", 7), "2026-07-06");
+        assert_eq!(first_date("2026-07-06", 9), "2026-09-01");
+        assert_eq!(first_date("2026-11-25", 7), "2027-07-01");
+    }
+
+    #[test]
+    fn dawn_is_known_where_the_place_is() {
+        let mut facts = Draft::default();
+        assert_eq!(dawn(&facts, "2026-06-20", 0), Dawn::Unknown);
+        facts.climate = Climate::Place("London".into());
+        // HM Nautical Almanac Office tables put it at 03:43 universal time; from memory.
+        let Dawn::At(minute) = dawn(&facts, "2026-06-20", 0) else {
+            panic!("London has a dawn");
+        };
+        assert!(minute.abs_diff(223) <= 2, "{minute}");
+        // A phone on the other side of the earth: the sun's own hour stands.
+        assert_eq!(dawn(&facts, "2026-06-20", 600), Dawn::At(minute));
     }
 }

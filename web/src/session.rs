@@ -8,6 +8,7 @@ use crate::signals::*;
 use crate::document::{Document, Draft, Language, Theme, Typed};
 use crate::dom::{self, memo};
 use crate::field::Field;
+use crate::night::State;
 use crate::numbers;
 use crate::platform;
 use crate::station::{self, Outcome};
@@ -65,6 +66,8 @@ pub struct Session {
     pub document: RwSignal<Document>,
     /// The row that is open.
     pub open: RwSignal<Option<Row>>,
+    /// What the Night shows beyond the document.
+    pub night: RwSignal<State>,
     /// Whether the last writing reached no store.
     pub unsaved: RwSignal<bool>,
     /// What was stored and could not be read, set aside.
@@ -132,6 +135,7 @@ impl Session {
             place: RwSignal::new(Place::Pocket),
             document,
             open: RwSignal::new(None),
+            night: RwSignal::new(State::default()),
             unsaved: RwSignal::new(false),
             set_aside: RwSignal::new(set_aside),
             comma,

@@ -3,6 +3,7 @@
 
 mod en;
 mod es;
+pub mod night;
 pub mod site;
 
 use crate::document::Language;
@@ -38,6 +39,8 @@ pub fn fill(sentence: &str, values: &[(&str, &str)]) -> String {
 pub struct Text {
     /// The Site place.
     pub site: site::SiteText,
+    /// The Night place.
+    pub night: night::NightText,
     // The head: preferences and notices
     pub units_button: &'static str,
     pub units_si: &'static str,
@@ -342,39 +345,10 @@ pub struct Text {
     // Night
     pub places: &'static str,
     pub pocket: &'static str,
-    pub night: &'static str,
-    pub night_empty: &'static str,
-    pub night_site: &'static str,
+    pub night_place: &'static str,
     pub capacity: &'static str,
     pub at_once: &'static str,
-    pub window_from: &'static str,
     pub window_hours: &'static str,
-    pub night_flows: &'static str,
-    pub night_plan: &'static str,
-    pub night_stop: &'static str,
-    pub night_working: &'static str,
-    pub night_not_ready: &'static str,
-    pub night_needs_supply: &'static str,
-    pub night_time: &'static str,
-    pub night_best: &'static str,
-    pub night_near: &'static str,
-    pub night_over: &'static str,
-    pub night_cannot: &'static str,
-    pub night_unserved: &'static str,
-    pub night_picture: &'static str,
-    pub night_runs: &'static str,
-    pub station: &'static str,
-    pub starts: &'static str,
-    pub minutes_each: &'static str,
-    pub key_this: &'static str,
-    pub program_of: &'static str,
-    pub start_times: &'static str,
-    pub step: &'static str,
-    pub key_entries: &'static str,
-    pub holds_to: &'static str,
-    pub not_keyable: &'static str,
-    pub night_failed: &'static str,
-    pub fault_time: &'static str,
 }
 
 #[cfg(test)]

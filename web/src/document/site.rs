@@ -2,6 +2,7 @@
 
 pub mod json;
 
+use super::present::{Planned, Present};
 use super::{Draft, Kept, Typed, named};
 use crate::units::System;
 
@@ -45,6 +46,10 @@ pub struct Site {
     pub tiers: Vec<Tier>,
     /// How money is written, `$` or `€`; may be empty.
     pub currency: String,
+    /// What stands in the controller now.
+    pub present: Present,
+    /// What was planned last.
+    pub planned: Planned,
 }
 
 /// A step of the water price, as typed: decimal text, so that nothing is lost.
@@ -186,6 +191,8 @@ impl Site {
             price_unit: PriceUnit::default(),
             tiers: Vec::new(),
             currency: String::new(),
+            present: Present::default(),
+            planned: Planned::default(),
         }
     }
 

@@ -1,241 +1,388 @@
-//! Night: the kept stations planned against one supply and a window, and the programs to key.
+//! Night: the open site's stations planned against its supplies and a window, the programs to key,
+//! and what is keyed now.
 
+mod now;
 mod picture;
 mod programs;
 
-use crate::signals::*;
 use serde_json::Value;
 
 use crate::document::Document;
-use crate::dom::{El, el, key, memo};
+use crate::document::json::items;
+use crate::dom::El;
 use crate::field::Field;
-use crate::night::{Plan, Wanted, clock, clock_minute, plan, wanted};
-use crate::numbers;
-use crate::parts::number_field::number_field;
-use crate::parts::words::{how, said};
+use crate::night::said::{
+    Line, left_out, name, names, night as said_of_night, reason, supply_name,
+};
+use crate::night::{
+    Asked, Plan, State, Wanted, clock, clock_minute, dawn, night_runs, replayed, to_keep, wanted,
+};
 use crate::platform;
-use crate::session::{Session, Whose};
+use crate::session::{Place, Session, Whose};
+use crate::sheet::{Act, Sheet, sheet};
 use crate::text::fill;
 
-/// Where planning stands.
-#[derive(Clone, Debug, PartialEq)]
-enum State {
-    /// Nothing asked yet.
-    Idle,
-    /// The worker is at it.
-    Working,
-    /// A plan, and the programs for it when they have come.
-    Planned(Box<Plan>, Option<Value>),
-    /// The worker gave no plan.
-    Failed,
-}
+/// Stations whose flows can be typed here; of more, in the Site.
+const FLOWS_HERE: usize = 40;
 
-/// The whole screen.
+/// The whole place.
 pub fn night(session: Session) -> El {
-    let state = RwSignal::new(State::Idle);
-    let wanted = memo(move || session.document.with(|d| wanted(d, session.month)));
-    let ids = memo(move || {
-        session
-            .document
-            .with(|d| d.stations().map(|k| k.id).collect::<Vec<_>>())
+    sheet(session, "night", draw, act)
+}
+
+/// The phone's date, `2026-06-01`.
+fn today() -> String {
+    let date = js_sys::Date::new_0();
+    let (month, day) = (date.get_month() + 1, date.get_date());
+    format!("{}-{month:02}-{day:02}", date.get_full_year())
+}
+
+/// How far the phone's clock is ahead of universal time, minutes.
+fn offset_minutes() -> i32 {
+    -(js_sys::Date::new_0().get_timezone_offset() as i32)
+}
+
+fn draw(sheet: &mut Sheet) {
+    let session = sheet.session;
+    let t = &sheet.text.night;
+    session.document.with(|d| {
+        session.night.with(|state| {
+            let blank = State::default();
+            let state = if state.site == d.site { state } else { &blank };
+            let site = crate::screens::site::name(sheet.text, d.site());
+            sheet.put(
+                "<h2 tabindex=\"-1\">{}</h2>",
+                &[&fill(t.title, &[("site", site)])],
+            );
+            if d.stations().next().is_none() {
+                sheet.put("<p>{}</p>", &[t.empty]);
+                return sheet.key("main", "site", 0, t.to_site);
+            }
+            let view = if state.now { "now" } else { "plan" };
+            let views = [("plan", t.view_plan), ("now", t.view_now)];
+            sheet.choices("view", 0, t.views, &views, view);
+            if state.now {
+                now::draw(sheet, d, state);
+            } else {
+                draw_plan(sheet, d, state);
+            }
+        });
     });
-    let empty = move || {
-        ids.with(Vec::is_empty)
-            .then(|| how(session, |t| t.night_empty))
-    };
-    let site = session.of(Whose::Site);
-    let supply = session.of(Whose::Supply(1));
-    let fields = el("div")
-        .class("finder")
-        .with(number_field(supply, Field::Capacity))
-        .with(number_field(site, Field::AtOnce))
-        .with(window_from(site))
-        .with(number_field(site, Field::WindowHours));
-    let flows = el("ul")
-        .class("flows")
-        .with_each(move || ids.get(), move |id| flow(session, id));
-    el("main")
-        .class("night")
-        .with(said(session, "h2", |t| t.night_site))
-        .with_of(empty)
-        .with(fields)
-        .with(said(session, "h3", |t| t.night_flows))
-        .with(flows)
-        .with_of(move || Some(left_out(session, &wanted.get())))
-        .with_of(move || Some(keys(session, state, wanted.get())))
-        .with_of(move || outcome(session, &state.get(), &wanted.get()))
 }
 
-fn window_from(site: Session) -> El {
-    let wrong = move || site.draft(|d| clock_minute(&d.window_from)).is_none();
-    let note = move || {
-        if wrong() {
-            site.text().fault_time.to_string()
-        } else {
-            String::new()
+fn draw_plan(sheet: &mut Sheet, d: &Document, state: &State) {
+    let t = &sheet.text.night;
+    let wanted = wanted(d, sheet.session.month, &today());
+    facts(sheet, d, &wanted);
+    lacking(sheet, d, &wanted);
+    ask_keys(sheet, state, Asked::Plan, wanted.request.is_some());
+    if let Some(plan) = &state.plan {
+        if wanted.request.as_ref() != Some(&plan.request) {
+            sheet.put("<p class=\"how\">{}</p>", &[t.changed]);
         }
-    };
-    let input = el("input")
-        .id("window-from")
-        .attr("type", "text")
-        .attr("autocomplete", "off")
-        .attr("placeholder", "22:00")
-        .attr("aria-describedby", "window-from-note")
-        .flag("aria-invalid", wrong)
-        .value_of(move || site.draft(|d| d.window_from.clone()))
-        .typed(move |text| site.change(|d| d.window_from = text));
-    el("div")
-        .class("number-field")
-        .with(said(site, "label", |t| t.window_from).attr("for", "window-from"))
-        .with(el("div").class("entry").with(input))
-        .with(
-            el("p")
-                .class("note")
-                .id("window-from-note")
-                .class_when("wrong", wrong)
-                .say(note),
-        )
+        outcome(sheet, d, state, plan);
+    }
+    if !d.site().planned.answer.is_null() {
+        programs::programs(sheet, d, state);
+    }
 }
 
-fn flow(session: Session, id: u32) -> El {
-    el("li")
-        .with(el("span").class("kept-name").say(move || name(session, id)))
-        .with(number_field(session.of(Whose::Kept(id)), Field::RateFlow))
+/// Hours, supplies and flows: what a plan needs beside the stations. Open while something lacks.
+fn facts(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
+    let t = &sheet.text.night;
+    let site = d.site();
+    let lacks = wanted.no_window || !wanted.no_capacity.is_empty() || !wanted.no_flow.is_empty();
+    let open = if lacks { "open" } else { "" };
+    sheet.put(
+        "<details class=\"night-facts\" {}><summary>{}</summary><div class=\"flows\">",
+        &[open, t.facts],
+    );
+    for supply in &site.supplies {
+        sheet.put(
+            "<section><h3>{}</h3>",
+            &[&supply_name(sheet.text, site, supply.id)],
+        );
+        sheet.number(Whose::Supply(supply.id), Field::Capacity);
+        sheet.put("</section>", &[]);
+    }
+    sheet.entry("window", 0, t.window_from, &site.facts.window_from, "22:00");
+    if clock_minute(&site.facts.window_from).is_none() {
+        sheet.put("<p class=\"note wrong\">{}</p>", &[t.fault_time]);
+    }
+    sheet.number(Whose::Site, Field::WindowHours);
+    sheet.number(Whose::Site, Field::AtOnce);
+    sheet.put("</div>", &[]);
+    if d.stations().count() <= FLOWS_HERE {
+        sheet.put("<h3>{}</h3><ul class=\"flows\">", &[t.flows]);
+        for kept in d.stations() {
+            let id = kept.id.to_string();
+            sheet.put("<li id=\"flow-{}\"><b>{}</b>", &[&id, &kept.name]);
+            sheet.number(Whose::Kept(kept.id), Field::RateFlow);
+            sheet.put("</li>", &[]);
+        }
+        sheet.put("</ul>", &[]);
+    }
+    sheet.put("</details>", &[]);
 }
 
-/// A kept station's name.
-fn name(session: Session, id: u32) -> String {
-    session.document.with(|d| name_of(d, id))
-}
-
-fn name_of(document: &Document, id: u32) -> String {
-    let kept = document.kept.iter().find(|kept| kept.id == id);
-    kept.map_or_else(|| id.to_string(), |kept| kept.name.clone())
-}
-
-fn left_out(session: Session, wanted: &Wanted) -> El {
-    let text = session.text();
-    let mut lines = Vec::new();
-    if !wanted.missing.is_empty() {
-        lines.push(fill(
-            text.night_not_ready,
-            &[("names", &wanted.missing.join(", "))],
+/// Who is not planned, and what to do.
+fn lacking(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
+    let t = &sheet.text.night;
+    let site = d.site();
+    let said = |sentence: &str, names: String| fill(sentence, &[("names", &names)]);
+    let mut lines: Vec<Line> = Vec::new();
+    let lists = [
+        (&wanted.no_facts, t.no_facts),
+        (&wanted.no_flow, t.no_flow),
+        (&wanted.idle, t.idle),
+    ];
+    for (list, sentence) in lists {
+        if !list.is_empty() {
+            lines.push((false, said(sentence, names(d, list.iter().copied()))));
+        }
+    }
+    for id in &wanted.no_capacity {
+        lines.push((
+            false,
+            said(t.no_capacity, supply_name(sheet.text, site, *id)),
         ));
     }
-    if wanted.request.is_none() {
-        lines.push(text.night_needs_supply.to_string());
+    if wanted.no_window {
+        lines.push((true, t.no_window.into()));
     }
-    el("p").class("how").text(&lines.join(" "))
+    if wanted.no_day {
+        lines.push((true, t.no_day.into()));
+    }
+    put_lines(sheet, &lines);
+    if !wanted.no_facts.is_empty() || !wanted.no_flow.is_empty() || wanted.no_day {
+        sheet.key("", "site", 0, t.to_site);
+    }
 }
 
-fn keys(session: Session, state: RwSignal<State>, wanted: Wanted) -> El {
-    let entry = el("div").class("entry");
-    if state.with(|state| *state == State::Working) {
-        let stop = move || {
-            platform::stop_asking();
-            state.set(State::Idle);
-        };
-        return entry
-            .with(said(session, "p", |t| t.night_working).attr("role", "status"))
-            .with(key(stop).word(session, |t| t.night_stop));
+/// Sentences, one under the other.
+fn put_lines(sheet: &mut Sheet, lines: &[Line]) {
+    for (wrong, line) in lines {
+        let class = if *wrong { "alarm" } else { "" };
+        sheet.put("<p class=\"{}\">{}</p>", &[class, line]);
     }
-    let Some(request) = wanted.request else {
-        return entry;
+}
+
+/// The button that asks the worker; while it works, how far it is and a button that stops it.
+fn ask_keys(sheet: &mut Sheet, state: &State, what: Asked, ready: bool) {
+    let t = &sheet.text.night;
+    let (verb, word) = match what {
+        Asked::Plan => ("ask-plan", t.plan),
+        Asked::Replay => ("ask-replay", t.replay),
+        Asked::Keyed => ("ask-keyed", t.compare),
     };
-    let ask = move || {
-        state.set(State::Working);
-        let asked = request.clone();
-        let heard = move |answer: Value| match plan(&asked, &answer) {
-            Some(plan) => {
-                programs::ask(state, &plan);
-                state.set(State::Planned(Box::new(plan), None));
-            }
-            None => state.set(State::Failed),
-        };
-        platform::ask_worker(&request, Box::new(heard));
+    sheet.put("<div class=\"entry\">", &[]);
+    match state.working {
+        Some((asked, done)) if asked == what => {
+            let done = if done > 0 {
+                format!("{done}\u{a0}%")
+            } else {
+                String::new()
+            };
+            sheet.put("<p role=\"status\">{} {}</p>", &[t.working, &done]);
+            sheet.key("", "stop", 0, t.stop);
+        }
+        _ if ready => sheet.key("main", verb, 0, word),
+        _ => {}
+    }
+    sheet.put("</div>", &[]);
+    if state.failed == Some(what) {
+        sheet.put("<p class=\"alarm\">{}</p>", &[t.no_answer]);
+    }
+}
+
+/// The plan: when it ends, what is to be said, its picture and its table.
+fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan) {
+    let t = &sheet.text.night;
+    let kinds = items(&plan.answer["nights"]);
+    let kind = state.kind.min(kinds.len().saturating_sub(1));
+    let Some(night) = kinds.get(kind) else {
+        return;
     };
-    entry.with(key(ask).class("main").word(session, |t| t.night_plan))
-}
-
-fn outcome(session: Session, state: &State, wanted: &Wanted) -> Option<El> {
-    match state {
-        State::Planned(plan, programs) => {
-            let panel = el("div")
-                .class("finder")
-                .with(sentence(session, plan, wanted));
-            let panel = panel.with(picture::picture(session, plan, wanted));
-            let panel = panel.with(table(session, plan, wanted));
-            let programs = programs.as_ref();
-            Some(panel.with_all(programs.map(|answer| programs::programs(session, answer, wanted))))
+    if kinds.len() > 1 {
+        sheet.put(
+            "<div class=\"choices\" role=\"group\" aria-label=\"{}\">",
+            &[t.kinds],
+        );
+        for (place, night) in kinds.iter().enumerate() {
+            let pressed = if place == kind { "true" } else { "false" };
+            sheet.put(
+                "<button type=\"button\" aria-pressed=\"{}\" data-do=\"kind\" data-at=\"{}\">{}</button>",
+                &[pressed, &place.to_string(), &programs::kind_word(sheet.text, night)],
+            );
         }
-        State::Failed => Some(said(session, "p", |t| t.night_failed).class("note wrong")),
-        State::Idle | State::Working => None,
+        sheet.put("</div>", &[]);
     }
-}
-
-/// When it ends, how near that is to the best, and what does not fit.
-fn sentence(session: Session, plan: &Plan, wanted: &Wanted) -> El {
-    let text = session.text();
-    let at = |second| clock(wanted.opens_second, second);
-    let mut lines = Vec::new();
-    let minutes = |seconds: u32| seconds.div_ceil(60).to_string();
-    if plan.finish_second > wanted.window_seconds {
-        let over = minutes(plan.finish_second - wanted.window_seconds);
-        lines.push(fill(text.night_over, &[("minutes", &over)]));
-        if plan.bound_second > wanted.window_seconds {
-            let short = minutes(plan.bound_second - wanted.window_seconds);
-            lines.push(fill(text.night_cannot, &[("minutes", &short)]));
-        }
-    }
-    if plan.finish_second <= plan.bound_second {
-        lines.push(text.night_best.to_string());
-    } else {
-        let share = f64::from(plan.finish_second) / f64::from(plan.bound_second.max(1)) - 1.0;
-        let percent = format!("{}\u{a0}%", numbers::write(100.0 * share, 1, session.comma));
-        lines.push(fill(text.night_near, &[("percent", &percent)]));
-    }
-    if !plan.unserved.is_empty() {
-        let names: Vec<String> = plan.unserved.iter().map(|id| name(session, *id)).collect();
-        lines.push(fill(text.night_unserved, &[("names", &names.join(", "))]));
-    }
-    let span = [("from", at(0)), ("to", at(plan.finish_second))];
+    let runs = night_runs(night);
+    let opens = crate::night::said::opens_minute(plan);
+    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
+    let first = night["first"].as_str().unwrap_or_default();
+    let dawn = dawn(&d.site().facts, first, offset_minutes());
+    let span = [
+        ("from", clock(opens)),
+        ("to", clock(opens + end.div_ceil(60))),
+    ];
     let span = span.each_ref().map(|(name, value)| (*name, value.as_str()));
-    el("div")
-        .attr("aria-live", "polite")
-        .with(el("p").class("span").text(&fill(text.night_time, &span)))
-        .with(el("p").text(&lines.join(" ")))
+    sheet.put(
+        "<div aria-live=\"polite\"><p class=\"span\">{}</p>",
+        &[&fill(t.time, &span)],
+    );
+    put_lines(
+        sheet,
+        &said_of_night(sheet.text, d, plan, kind, dawn, sheet.session.comma),
+    );
+    put_lines(sheet, &left_out(sheet.text, d, &plan.answer));
+    sheet.put("</div>", &[]);
+    picture::picture(sheet, d, state, plan, &runs, dawn);
+    let why = state.run.map(|at| reason(sheet.text, d, plan, kind, at));
+    sheet.put(
+        "<p class=\"reason\" role=\"status\">{}</p>",
+        &[why.as_deref().unwrap_or(t.tap_a_run)],
+    );
+    table(sheet, d, plan, &runs);
 }
 
 /// The same as a table: for reading, and for a screen reader.
-fn table(session: Session, plan: &Plan, wanted: &Wanted) -> El {
-    let text = session.text();
-    let mut stations: Vec<u32> = Vec::new();
-    for run in &plan.runs {
-        if !stations.contains(&run.station) {
-            stations.push(run.station);
-        }
-    }
-    let rows = stations.iter().map(|id| {
-        let runs = plan.runs.iter().filter(|run| run.station == *id);
-        let starts: Vec<String> = runs
+fn table(sheet: &mut Sheet, d: &Document, plan: &Plan, runs: &[crate::night::Run]) {
+    let t = &sheet.text.night;
+    let opens = crate::night::said::opens_minute(plan);
+    sheet.put(
+        "<details><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" \
+         aria-label=\"{}\"><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.runs, t.runs, t.station, t.starts, t.minutes, t.soak],
+    );
+    for id in crate::night::stations(runs) {
+        let own = runs.iter().filter(|run| run.station == id);
+        let starts: Vec<String> = own
             .clone()
-            .map(|run| clock(wanted.opens_second, run.start_second))
+            .map(|run| clock(opens + run.start / 60))
             .collect();
-        let minutes: Vec<String> = runs.map(|run| (run.seconds / 60).to_string()).collect();
-        el("tr")
-            .with(el("th").attr("scope", "row").text(&name(session, *id)))
-            .with(el("td").text(&starts.join(" · ")))
-            .with(el("td").text(&minutes.join(" · ")))
+        let minutes: Vec<String> = own.map(|run| (run.seconds / 60).to_string()).collect();
+        let asked = crate::night::asked_of(&plan.request["stations"], id);
+        let soak = crate::night::whole(&asked["soak_minutes"]);
+        sheet.put(
+            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td></tr>",
+            &[
+                &name(d, id),
+                &starts.join(" · "),
+                &minutes.join(" · "),
+                &if minutes.len() > 1 {
+                    soak.to_string()
+                } else {
+                    "–".into()
+                },
+            ],
+        );
+    }
+    sheet.put("</tbody></table></div></details>", &[]);
+}
+
+/// Sends a question to the worker, and takes its answer when it comes.
+fn send(session: Session, what: Asked, request: Value) {
+    session.night.update(|state| {
+        state.working = Some((what, 0));
+        state.failed = None;
     });
-    let head = [text.station, text.starts, text.minutes_each];
-    let head = head.map(|word| el("th").attr("scope", "col").text(word));
-    el("details")
-        .class("sources")
-        .with(el("summary").text(text.night_runs))
-        .with(
-            el("table")
-                .class("figures")
-                .with(el("thead").with(el("tr").with_all(head)))
-                .with(el("tbody").with_all(rows)),
-        )
+    let asked = request.clone();
+    let heard = move |answer: Value| heard(session, what, asked, answer);
+    platform::ask_worker(&request, Box::new(heard));
+}
+
+fn heard(session: Session, what: Asked, request: Value, mut answer: Value) {
+    let ok = answer["ok"].take();
+    session.night.update(|state| {
+        state.working = None;
+        if ok.is_null() {
+            state.failed = Some(what);
+            return;
+        }
+        match what {
+            Asked::Plan => {
+                state.kind = 0;
+                state.run = None;
+                state.replay = None;
+                state.plan = Some(Plan {
+                    request,
+                    answer: ok.clone(),
+                });
+            }
+            Asked::Replay => state.replay = Some((request, ok.clone())),
+            Asked::Keyed => state.keyed = Some((request, ok.clone())),
+        }
+    });
+    if what == Asked::Plan && !ok.is_null() {
+        session.document.update(|d| {
+            let entries = crate::night::entries(&ok);
+            let planned = &mut d.site_mut().planned;
+            planned.ticks.retain(|tick| entries.contains(tick));
+            planned.answer = to_keep(&ok);
+        });
+    }
+}
+
+fn act(session: Session, act: &Act) {
+    let site = session.document.with_untracked(|d| d.site);
+    if session.night.with_untracked(|state| state.site != site) {
+        platform::stop_asking();
+        let blank = State {
+            site,
+            nights: 14,
+            ..State::default()
+        };
+        session.night.set(blank);
+    }
+    if now::act(session, act) || programs::act(session, act) {
+        return;
+    }
+    let at = act.at as usize;
+    match act.verb.as_str() {
+        "site" => session.place.set(Place::Site),
+        "view" => session.night.update(|state| state.now = act.of == "now"),
+        "window" => session
+            .of(Whose::Site)
+            .change(|facts| facts.window_from = act.value.clone()),
+        "kind" => session.night.update(|state| {
+            state.kind = at;
+            state.run = None;
+        }),
+        "zoom" => session.night.update(|state| state.zoom = at.min(3)),
+        "run" => session.night.update(|state| state.run = Some(at)),
+        "ask-plan" => {
+            let month = session.month;
+            let wanted = session
+                .document
+                .with_untracked(|d| wanted(d, month, &today()));
+            if let Some(request) = wanted.request {
+                send(session, Asked::Plan, request);
+            }
+        }
+        "ask-replay" => {
+            let asked = session.document.with_untracked(|d| {
+                session
+                    .night
+                    .with_untracked(|state| replayed::asked(d, session.month, &today(), state))
+            });
+            if let Some(request) = asked {
+                send(session, Asked::Replay, request);
+            }
+        }
+        "ask-keyed" => {
+            let asked = session
+                .document
+                .with_untracked(|d| crate::night::now::asked(d, session.month, &today()));
+            if let Some(request) = asked {
+                send(session, Asked::Keyed, request);
+            }
+        }
+        "stop" => {
+            platform::stop_asking();
+            session.night.update(|state| state.working = None);
+        }
+        _ => {}
+    }
 }

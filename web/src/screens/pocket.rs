@@ -16,7 +16,7 @@ use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, said};
 use crate::session::{Row, Session};
 
-pub use strip::{path, strip};
+pub use strip::strip;
 
 /// The screen below the strip.
 pub fn pocket(session: Session) -> El {

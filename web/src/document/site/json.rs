@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::{EVERY_DAY, Fault, Gone, Site, Supply, Tier};
 use crate::document::json::{draft, items, named, of_draft, small, text, word, words};
-use crate::document::{Draft, Kept, Named, site};
+use crate::document::{Draft, Kept, Named, present, site};
 
 /// An object without what is null.
 fn object(parts: Vec<(&str, Value)>) -> Value {
@@ -71,6 +71,8 @@ pub fn of_site(site: &Site) -> Value {
         ("price_unit", word(site.price_unit)),
         ("tiers", some(tiers.collect())),
         ("currency", text(&site.currency)),
+        ("present", present::of_present(&site.present)),
+        ("planned", present::of_planned(&site.planned)),
     ])
 }
 
@@ -104,6 +106,8 @@ pub fn site(value: &Value) -> Option<Site> {
     if !supplies.is_empty() {
         site.supplies = supplies;
     }
+    site.present = present::present(&value["present"]);
+    site.planned = present::planned(&value["planned"]);
     Some(site)
 }
 

@@ -1,108 +1,220 @@
-//! The night as a picture: stations down, time across, flow against capacity below.
+//! The night as a picture: stations down, time across, flow against capacity underneath.
+//!
+//! Runs and flows are paths in seconds, stretched over the width; only words are placed in percent
+//! of it, so nothing is scaled that must be read. It is wider than the page by the zoom, and scrolls.
 
-use crate::dom::{El, el, svg};
-use crate::night::{Plan, Wanted, clock};
-use crate::screens::pocket::path;
-use crate::session::Session;
+use std::fmt::Write;
 
-const WIDTH: f64 = 340.0;
-const ROW: f64 = 26.0;
-const FLOW: f64 = 60.0;
+use crate::document::Document;
+use crate::document::json::items;
+use crate::night::said::{name, opens_minute, supply_name};
+use crate::night::{Dawn, Plan, Run, State, clock, flows, id_of, stations, whole};
+use crate::sheet::Sheet;
+use crate::units::Kind;
 
-/// The picture, with hours marked and the window's end.
-pub fn picture(session: Session, plan: &Plan, wanted: &Wanted) -> El {
-    let whole = f64::from(plan.finish_second.max(wanted.window_seconds).max(60));
-    let x = |second: u32| f64::from(second) / whole * WIDTH;
-    let mut stations: Vec<u32> = Vec::new();
-    for run in &plan.runs {
-        if !stations.contains(&run.station) {
-            stations.push(run.station);
-        }
-    }
-    let rows = ROW * stations.len() as f64;
-    let base = rows + 24.0 + FLOW;
-    let (mut runs, mut soaks, mut hours) = (String::new(), String::new(), String::new());
-    let mut labels = Vec::new();
-    for (row, id) in stations.iter().enumerate() {
-        let top = ROW * row as f64 + 14.0;
-        let mut before: Option<u32> = None;
-        for run in plan.runs.iter().filter(|run| run.station == *id) {
-            let (left, right) = (x(run.start_second), x(run.start_second + run.seconds));
-            runs.push_str(&format!(
-                "M{left:.1} {top:.0}h{:.1}v10H{left:.1}Z",
-                (right - left).max(1.0)
-            ));
-            if let Some(end) = before {
-                soaks.push_str(&format!("M{:.1} {:.0}H{left:.1}", x(end), top + 5.0));
-            }
-            before = Some(run.start_second + run.seconds);
-        }
-        let label = svg("text")
-            .attr("x", "0")
-            .attr("y", &format!("{:.0}", top - 2.0));
-        labels.push(label.text(&super::name(session, *id)));
-    }
-    let mut mark = (3600 - wanted.opens_second % 3600) % 3600;
-    while f64::from(mark) <= whole {
-        hours.push_str(&format!("M{:.1} 0V{base:.0}", x(mark)));
-        let place = format!("{:.1}", x(mark));
-        let hour = svg("text")
-            .attr("x", &place)
-            .attr("y", &format!("{:.0}", base + 14.0));
-        if x(mark) < WIDTH - 24.0 {
-            labels.push(hour.text(&clock(wanted.opens_second, mark)[..2]));
-        }
-        mark += 3600;
-    }
-    let until = x(wanted.window_seconds);
-    el("div").class("night-picture").with(
-        svg("svg")
-            .attr("viewBox", &format!("0 0 {WIDTH:.0} {:.0}", base + 20.0))
-            .attr("role", "img")
-            .attr("aria-label", session.text().night_picture)
-            .with(path("hours", &hours))
-            .with(path("soak", &soaks))
-            .with(path("run", &runs))
-            .with(path("flow", &flow(plan, wanted, base, x)))
-            .with(path(
-                "limit",
-                &format!("M0 {0:.1}H{WIDTH:.0}M{until:.1} 0V{base:.0}", base - FLOW),
-            ))
-            .with_all(labels),
-    )
+/// How often the page's width the picture is wide, by zoom.
+const WIDTHS: [u32; 4] = [1, 2, 4, 8];
+
+/// A second as a place across, percent.
+fn across(second: u32, whole: u32) -> String {
+    let hundredths = u64::from(second) * 10_000 / u64::from(whole.max(1));
+    format!("{}.{:02}%", hundredths / 100, hundredths % 100)
 }
 
-/// Flow open on the supply, as a filled line; the capacity is its top.
-fn flow(plan: &Plan, wanted: &Wanted, base: f64, x: impl Fn(u32) -> f64) -> String {
-    let stations = plan.request["stations"]
-        .as_array()
-        .map_or(&[][..], Vec::as_slice);
-    let flow_of = |id: u32| {
-        let id = id.to_string();
-        let station = stations
-            .iter()
-            .find(|s| s["id"].as_str() == Some(id.as_str()));
-        station
-            .and_then(|s| s["flow_l_per_min"].as_f64())
-            .unwrap_or(0.0)
+/// The picture and its keys.
+pub fn picture(
+    sheet: &mut Sheet,
+    d: &Document,
+    state: &State,
+    plan: &Plan,
+    runs: &[Run],
+    dawn: Dawn,
+) {
+    let t = &sheet.text.night;
+    let opens = opens_minute(plan);
+    let window = 60 * whole(&plan.answer["window_minutes"]);
+    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
+    let mut long = end.max(window).max(3600);
+    let rises = match dawn {
+        Dawn::At(minute) => Some(60 * ((minute + 1440 - opens % 1440) % 1440)),
+        _ => None,
     };
-    let mut moments: Vec<f64> = Vec::new();
-    for run in &plan.runs {
-        moments.push(f64::from(run.start_second));
-        moments.push(f64::from(run.start_second + run.seconds));
+    let rises = rises.filter(|second| *second <= long + 5400);
+    long = long.max(rises.unwrap_or(0));
+    let zoom = state.zoom.min(3);
+    let place = zoom.to_string();
+    sheet.put("<div class=\"entry zoom\">", &[]);
+    for (next, sign, word) in [
+        (zoom.saturating_sub(1), "−", t.zoom_out),
+        ((zoom + 1).min(3), "+", t.zoom_in),
+    ] {
+        let off = if next == zoom { "disabled" } else { "" };
+        sheet.put(
+            "<button type=\"button\" aria-label=\"{}\" data-do=\"zoom\" data-at=\"{}\" {}>{}</button>",
+            &[word, &next.to_string(), off, sign],
+        );
     }
-    drycurb_core::order::upward(&mut moments);
-    let mut line = format!("M0 {base:.1}");
-    for moment in moments {
-        let second = moment as u32;
-        let open = plan
-            .runs
-            .iter()
-            .filter(|run| run.start_second <= second && second < run.start_second + run.seconds);
-        let flow: f64 = open.map(|run| flow_of(run.station)).sum();
-        let height = base - FLOW * flow / wanted.capacity_l_per_min.max(1e-9);
-        line.push_str(&format!("H{:.1}V{height:.1}", x(second)));
+    sheet.put(
+        "</div><div class=\"night-picture\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
+         <div class=\"sheet-{}\">",
+        &[t.picture, &place],
+    );
+    rows(sheet, d, state, runs, (long, window, rises));
+    under(sheet, d, plan, runs, (long, window, rises));
+    sheet.put("</div></div>", &[]);
+}
+
+/// Lines that go through the whole height: hours, the window's end, dawn.
+fn lines(
+    sheet: &mut Sheet,
+    opens: u32,
+    (long, window, rises): (u32, u32, Option<u32>),
+    height: u32,
+) {
+    let mut hours = String::new();
+    let mut second = (60 - opens % 60) % 60 * 60;
+    while second <= long {
+        let _ = write!(hours, "M{second} 0v{height}");
+        second += 3600;
     }
-    line.push_str(&format!("V{base:.1}Z"));
-    line
+    let late = long.saturating_sub(window);
+    let (window, late, height) = (window.to_string(), late.to_string(), height.to_string());
+    sheet.put(
+        "<path class=\"late\" d=\"M{} 0h{}v{}H{}z\"/><path class=\"hours\" d=\"{}\"/>\
+         <path class=\"limit\" d=\"M{} 0v{}\"/>",
+        &[&window, &late, &height, &window, &hours, &window, &height],
+    );
+    if let Some(rises) = rises {
+        let rises = rises.to_string();
+        sheet.put("<path class=\"dawn\" d=\"M{} 0v{}\"/>", &[&rises, &height]);
+    }
+}
+
+fn rows(
+    sheet: &mut Sheet,
+    d: &Document,
+    state: &State,
+    runs: &[Run],
+    marks: (u32, u32, Option<u32>),
+) {
+    let long = marks.0;
+    let ids = stations(runs);
+    let height = 20 * ids.len() as u32;
+    let tall = (2 * ids.len()).to_string();
+    sheet.put(
+        "<svg class=\"rows\" height=\"{}em\" aria-hidden=\"true\"><svg width=\"100%\" height=\"100%\" \
+         preserveAspectRatio=\"none\" viewBox=\"0 0 {} {}\">",
+        &[&tall, &long.to_string(), &height.to_string()],
+    );
+    let opens = state.plan.as_ref().map_or(0, opens_minute);
+    lines(sheet, opens, marks, height);
+    let mut soaks = String::new();
+    for (row, id) in ids.iter().enumerate() {
+        let mut before = None;
+        for run in runs.iter().filter(|run| run.station == *id) {
+            if let Some(end) = before {
+                let _ = write!(soaks, "M{end} {}H{}", 20 * row + 15, run.start);
+            }
+            before = Some(run.end());
+        }
+    }
+    sheet.put("<path class=\"soak\" d=\"{}\"/>", &[&soaks]);
+    for (at, run) in runs.iter().enumerate() {
+        let row = ids.iter().position(|id| *id == run.station).unwrap_or(0);
+        let class = if state.run == Some(at) {
+            "run on"
+        } else {
+            "run"
+        };
+        let path = format!("M{} {}h{}v8h-{2}z", run.start, 20 * row + 11, run.seconds);
+        sheet.put(
+            "<path class=\"{}\" data-do=\"run\" data-at=\"{}\" d=\"{}\"/>",
+            &[class, &at.to_string(), &path],
+        );
+    }
+    sheet.put("</svg>", &[]);
+    let times = WIDTHS[state.zoom.min(3)];
+    for (row, id) in ids.iter().enumerate() {
+        let name = name(d, *id);
+        let top = (2 * row).to_string();
+        for part in 0..times {
+            sheet.put(
+                "<text x=\"{}\" y=\"{}.85em\">{}</text>",
+                &[&across(part, times), &top, &name],
+            );
+        }
+    }
+    sheet.put("</svg>", &[]);
+}
+
+/// Flow of each supply against what it carries, and the hours.
+fn under(
+    sheet: &mut Sheet,
+    d: &Document,
+    plan: &Plan,
+    runs: &[Run],
+    marks: (u32, u32, Option<u32>),
+) {
+    let t = &sheet.text.night;
+    let (long, _, rises) = marks;
+    let opens = opens_minute(plan);
+    let supplies = items(&plan.request["supplies"]);
+    let tall = 4 * supplies.len() as u32 + 3;
+    sheet.put(
+        "<svg class=\"under\" height=\"{}em\" role=\"img\" aria-label=\"{}\">",
+        &[&tall.to_string(), t.picture_flow],
+    );
+    for (place, supply) in supplies.iter().enumerate() {
+        let id = id_of(&supply["id"]);
+        let capacity = supply["capacity_l_per_min"].as_f64().unwrap_or(1.0);
+        let mut path = String::from("M0 100");
+        for (second, flow) in flows(&plan.request, runs, id) {
+            let height = 100.0 - 80.0 * flow / capacity.max(1e-9);
+            let _ = write!(path, "H{second}V{}", height as i32);
+        }
+        let top = 4 * place;
+        sheet.put(
+            "<svg y=\"{}em\" width=\"100%\" height=\"4em\" preserveAspectRatio=\"none\" viewBox=\"0 0 {} 100\">",
+            &[&top.to_string(), &long.to_string()],
+        );
+        lines(sheet, opens, marks, 100);
+        sheet.put(
+            "<path class=\"flow\" d=\"{}V100z\"/><path class=\"limit\" d=\"M0 20H{}\"/></svg>",
+            &[&path, &long.to_string()],
+        );
+        let units = sheet.session.units();
+        let said = format!(
+            "{} · {}",
+            supply_name(sheet.text, d.site(), id),
+            Kind::Flow.show_with_sign(capacity, units, sheet.session.comma)
+        );
+        let top = top.to_string();
+        sheet.put("<text x=\"0\" y=\"{}.7em\">{}</text>", &[&top, &said]);
+    }
+    let base = 4 * supplies.len() as u32;
+    let mut second = (60 - opens % 60) % 60 * 60;
+    while second + long / 20 < long {
+        sheet.put(
+            "<text x=\"{}\" y=\"{}.1em\">{}</text>",
+            &[
+                &across(second, long),
+                &(base + 1).to_string(),
+                &clock(opens + second / 60)[..2],
+            ],
+        );
+        second += 3600;
+    }
+    if let Some(rises) = rises {
+        let at = clock(opens + rises / 60);
+        sheet.put(
+            "<text class=\"end\" x=\"{}\" y=\"{}.4em\">{} {}</text>",
+            &[
+                &across(rises, long),
+                &(base + 2).to_string(),
+                t.sunrise_short,
+                &at,
+            ],
+        );
+    }
+    sheet.put("</svg>", &[]);
 }

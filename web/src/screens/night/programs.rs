@@ -1,100 +1,262 @@
-//! The programs to key for a plan: tables in the order in which a panel takes them.
+//! The programs to key, entry by entry, and their replay on chosen dates.
 
-use crate::signals::*;
-use serde_json::{Value, json};
+use drycurb_core::calendar::Date;
+use serde_json::Value;
 
-use super::{State, name};
-use crate::dom::{El, el};
-use crate::night::{EFFORT, Plan, Wanted, clock};
-use crate::platform;
+use super::{ask_keys, put_lines, today};
+use crate::document::Document;
+use crate::document::json::items;
+use crate::night::now::{letter, replay_findings};
+use crate::night::said::{days_words, name};
+use crate::night::{
+    Asked, State, clock, clock_minute, days_entry, entries, id_of, replayed, start_entry,
+    step_entry, whole,
+};
 use crate::session::Session;
-use crate::text::fill;
+use crate::sheet::{Act, Sheet};
+use crate::text::{Text, fill};
 
-/// Asks for the programs of a plan; they are shown when they come.
-pub fn ask(state: RwSignal<State>, plan: &Plan) {
-    let mut request = plan.request.clone();
-    request["ask"] = json!("program");
-    request["effort"] = json!(EFFORT);
-    request["free_effort"] = json!(EFFORT / 4);
-    let plan = plan.clone();
-    let heard = move |answer: Value| {
-        // Another plan may have been asked for meanwhile.
-        let still = |state: &State| matches!(state, State::Planned(now, _) if **now == plan);
-        if state.with_untracked(still) {
-            state.set(State::Planned(Box::new(plan), Some(answer)));
-        }
-    };
-    platform::ask_worker(&request, Box::new(heard));
+/// A kind of night: its first date, and how often it comes.
+pub fn kind_word(text: &Text, night: &Value) -> String {
+    let first = night["first"].as_str().unwrap_or_default();
+    let day = Date::parse(first).map_or("", |date| text.night.weekdays[date.weekday() as usize]);
+    let n = whole(&night["of_28"]).to_string();
+    fill(text.night.kind, &[("day", day), ("date", first), ("n", &n)])
 }
 
-/// The programs, each with its start times and steps.
-pub fn programs(session: Session, answer: &Value, wanted: &Wanted) -> El {
-    let text = session.text();
-    let panel = el("section")
-        .class("programs")
-        .with(el("h3").text(text.key_this));
-    let Some(programs) = answer["ok"]["programs"].as_array() else {
-        return panel.with(el("p").class("note wrong").text(text.night_failed));
-    };
-    let ok = &answer["ok"];
-    // Replayed against the rules of the night before it is shown; a breach is our mistake.
-    let broken = ok["broken"].as_array().map_or(&[][..], Vec::as_slice);
-    if !broken.is_empty() {
+/// The tables in keying order.
+pub fn programs(sheet: &mut Sheet, d: &Document, state: &State) {
+    let t = &sheet.text.night;
+    let planned = &d.site().planned;
+    let answer = &planned.answer;
+    sheet.put("<section class=\"programs\"><h3>{}</h3>", &[t.key_this]);
+    // Replayed against every rule before it is shown; a breach is our mistake.
+    let broken = items(&answer["broken"]);
+    if !broken.is_empty() || answer["verified"].as_bool() == Some(false) {
         let rules: Vec<&str> = broken
             .iter()
-            .filter_map(|breach| breach["rule"].as_str())
+            .filter_map(|rule| rule["rule"].as_str())
             .collect();
-        let alarm = el("p").class("note wrong").text(text.night_failed);
-        return panel
-            .with(alarm)
-            .with(el("p").attr("lang", "en").text(&rules.join(", ")));
+        sheet.put(
+            "<p class=\"alarm\">{} <span lang=\"en\">{}</span></p></section>",
+            &[t.broken, &rules.join(", ")],
+        );
+        return;
     }
-    let named = |id: &Value| match id.as_str().and_then(|id| id.parse().ok()) {
-        Some(id) => name(session, id),
-        None => String::new(),
-    };
-    let number = |value: &Value| value.as_f64().map(|n| format!("{n:.0}"));
-    let finish = ok["finish_second"]
-        .as_f64()
-        .map_or(0, |second| second as u32);
-    let time = clock(wanted.opens_second, finish);
-    let entries = number(&ok["entries"]).unwrap_or_default();
-    let mut lines = vec![fill(text.key_entries, &[("n", &entries), ("time", &time)])];
-    if let Some(percent) = number(&ok["holds_to_percent"]) {
-        lines.push(fill(text.holds_to, &[("percent", &percent)]));
+    let all = entries(answer);
+    let done = all
+        .iter()
+        .filter(|entry| planned.ticks.contains(entry))
+        .count();
+    let opens = clock_minute(answer["window_start"].as_str().unwrap_or_default()).unwrap_or(0);
+    let end = clock(opens + whole(&answer["finish_second"]).div_ceil(60));
+    let values = [
+        ("n", all.len().to_string()),
+        ("done", done.to_string()),
+        ("time", end),
+        (
+            "percent",
+            whole(&answer["starts_hold_to_percent"]).to_string(),
+        ),
+    ];
+    let values = values
+        .each_ref()
+        .map(|(name, value)| (*name, value.as_str()));
+    sheet.put("<p role=\"status\">{}</p>", &[&fill(t.entries, &values)]);
+    sheet.put("<p>{}</p>", &[&fill(t.holds_to, &values)]);
+    let gap = whole(&answer["gap_seconds"]);
+    if gap > 0 {
+        let gap = gap.to_string();
+        sheet.put("<p>{}</p>", &[&fill(t.key_gap, &[("seconds", &gap)])]);
     }
-    let unkeyed = ok["unkeyed"].as_array().map_or(&[][..], Vec::as_slice);
-    if !unkeyed.is_empty() {
-        let names: Vec<String> = unkeyed
+    for (place, program) in items(&answer["programs"]).iter().enumerate() {
+        one_program(sheet, d, place, program);
+    }
+    sheet.put("</section>", &[]);
+    replay(sheet, d, state);
+}
+
+fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
+    let t = &sheet.text.night;
+    let title = fill(t.program, &[("n", &letter(place))]);
+    let ticks = &d.site().planned.ticks;
+    sheet.put("<section><h4>{}</h4><div class=\"entry\">", &[&title]);
+    let days = days_words(sheet.text, &program["days"]);
+    let entry = days_entry(place, program);
+    sheet.tick("tick", 0, &entry, &days, ticks.contains(&entry));
+    for start in items(&program["starts"]) {
+        let entry = start_entry(place, start);
+        let said = fill(t.start_at, &[("time", start.as_str().unwrap_or_default())]);
+        sheet.tick("tick", 0, &entry, &said, ticks.contains(&entry));
+    }
+    sheet.put(
+        "</div><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.step, t.station, t.minutes, t.keyed],
+    );
+    for (at, step) in items(&program["steps"]).iter().enumerate() {
+        let names: Vec<String> = items(&step["stations"])
             .iter()
-            .map(|entry| named(&entry["station"]))
+            .map(|id| name(d, id_of(id)))
             .collect();
-        lines.push(fill(text.not_keyable, &[("names", &names.join(", "))]));
+        let names = names.join(" + ");
+        let entry = step_entry(place, at, step);
+        let checked = if ticks.contains(&entry) {
+            "checked"
+        } else {
+            ""
+        };
+        let step_n = (at + 1).to_string();
+        sheet.put(
+            "<tr><td>{}</td><th scope=\"row\">{}</th><td><b>{}</b></td><td><label class=\"tick\">\
+             <input type=\"checkbox\" data-in=\"tick\" data-of=\"{}\" {}>\
+             <span class=\"unseen\">{} {} {}</span></label></td></tr>",
+            &[
+                &step_n,
+                &names,
+                &(whole(&step["seconds"]) / 60).to_string(),
+                &entry,
+                checked,
+                &title,
+                &step_n,
+                &names,
+            ],
+        );
     }
-    let tables = programs.iter().enumerate().map(|(place, program)| {
-        let steps = program["steps"].as_array().map_or(&[][..], Vec::as_slice);
-        let rows = steps.iter().enumerate().map(|(step, entry)| {
-            let stations = entry["stations"].as_array().map_or(&[][..], Vec::as_slice);
-            let names: Vec<String> = stations.iter().map(&named).collect();
-            let minutes = entry["seconds"]
-                .as_f64()
-                .map_or(0.0, |seconds| seconds / 60.0);
-            el("tr")
-                .with(el("td").text(&(step + 1).to_string()))
-                .with(el("td").text(&names.join(" + ")))
-                .with(el("td").text(&format!("{minutes:.0}")))
+    sheet.put("</tbody></table></section>", &[]);
+}
+
+/// What the programs do on chosen dates.
+fn replay(sheet: &mut Sheet, d: &Document, state: &State) {
+    let t = &sheet.text.night;
+    sheet.put(
+        "<section class=\"replay\"><h3>{}</h3><p class=\"how\">{}</p>",
+        &[t.replay_title, t.replay_how],
+    );
+    let from = if state.from.is_empty() {
+        today()
+    } else {
+        state.from.clone()
+    };
+    sheet.put("<div class=\"flows\">", &[]);
+    date(sheet, "from", t.replay_from, &from);
+    let nights = state.nights.to_string();
+    let list = [
+        ("1", "1"),
+        ("7", "7"),
+        ("14", "14"),
+        ("28", "28"),
+        ("84", "84"),
+    ];
+    sheet.select("nights", 0, t.replay_nights, &list, &nights);
+    date(sheet, "clock-date", t.clock_date, &state.clock_date);
+    let shift = state.clock_minutes.to_string();
+    let list = [
+        ("0", t.clock_none),
+        ("60", t.clock_forward),
+        ("-60", t.clock_back),
+    ];
+    sheet.select("clock", 0, t.clock_change, &list, &shift);
+    sheet.put("</div>", &[]);
+    ask_keys(sheet, state, Asked::Replay, true);
+    if let Some((request, answer)) = &state.replay {
+        played(sheet, d, state, request, answer);
+    }
+    sheet.put("</section>", &[]);
+}
+
+fn date(sheet: &mut Sheet, verb: &str, label: &str, value: &str) {
+    sheet.put(
+        "<label class=\"pick\">{}<input type=\"date\" id=\"{}\" data-in=\"{}\" value=\"{}\"></label>",
+        &[label, verb, verb, value],
+    );
+}
+
+fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &Value, answer: &Value) {
+    let t = &sheet.text.night;
+    let nights = replayed::nights(request, answer, state.plan.as_ref());
+    let found = replay_findings(sheet.text, d, &answer["findings"]);
+    let other = nights
+        .iter()
+        .filter(|night| night.as_planned == Some(false))
+        .count();
+    let known = nights.iter().any(|night| night.as_planned.is_some());
+    let wet = nights
+        .iter()
+        .filter(|night| night.runs > 0)
+        .count()
+        .to_string();
+    let all = nights.len().to_string();
+    let values = [
+        ("n", all.as_str()),
+        ("wet", &wet),
+        ("other", &other.to_string()),
+    ];
+    sheet.put("<div aria-live=\"polite\">", &[]);
+    let sentence = match (known, other) {
+        (true, 0) => t.replay_same,
+        (true, _) => t.replay_other,
+        (false, _) => t.replay_done,
+    };
+    put_lines(sheet, &[(other > 0, fill(sentence, &values))]);
+    if found.is_empty() {
+        put_lines(sheet, &[(false, t.replay_clean.into())]);
+    } else {
+        put_lines(sheet, &found);
+    }
+    sheet.put(
+        "</div><details><summary>{}</summary><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.replay_table, t.date, t.hours, t.minutes, t.as_planned],
+    );
+    for night in &nights {
+        let hours = night.span.as_ref().map_or_else(String::new, |(from, to)| {
+            fill(t.time, &[("from", from), ("to", to)])
         });
-        let starts = program["starts"].as_array().map_or(&[][..], Vec::as_slice);
-        let starts: Vec<&str> = starts.iter().filter_map(Value::as_str).collect();
-        let title = fill(text.program_of, &[("n", &(place + 1).to_string())]);
-        let starts = fill(text.start_times, &[("times", &starts.join(" · "))]);
-        let head = [text.step, text.station, text.minutes_each];
-        let head = head.map(|word| el("th").attr("scope", "col").text(word));
-        el("table")
-            .class("figures")
-            .with(el("caption").text(&format!("{title} — {starts}")))
-            .with(el("thead").with(el("tr").with_all(head)))
-            .with(el("tbody").with_all(rows))
-    });
-    panel.with(el("p").text(&lines.join(" "))).with_all(tables)
+        let verdict = match night.as_planned {
+            _ if night.runs == 0 => t.dry,
+            Some(true) => t.yes,
+            Some(false) => t.differs,
+            None => "",
+        };
+        let day = Date::parse(&night.date).map_or("", |date| t.weekdays[date.weekday() as usize]);
+        sheet.put(
+            "<tr><th scope=\"row\">{} {}</th><td>{}</td><td>{}</td><td>{}</td></tr>",
+            &[
+                day,
+                &night.date,
+                &hours,
+                &night.minutes.to_string(),
+                verdict,
+            ],
+        );
+    }
+    sheet.put("</tbody></table></details>", &[]);
+}
+
+/// Takes what a hand did here; tells whether it was ours.
+pub fn act(session: Session, act: &Act) -> bool {
+    match act.verb.as_str() {
+        "tick" => session.document.update(|d| {
+            let ticks = &mut d.site_mut().planned.ticks;
+            ticks.retain(|tick| *tick != act.of);
+            if !act.value.is_empty() {
+                ticks.push(act.of.clone());
+            }
+        }),
+        "from" => session.night.update(|state| state.from = act.value.clone()),
+        "nights" => {
+            let nights = act.value.parse().unwrap_or(14);
+            session.night.update(|state| state.nights = nights);
+        }
+        "clock-date" => session
+            .night
+            .update(|state| state.clock_date = act.value.clone()),
+        "clock" => {
+            let minutes = act.value.parse().unwrap_or(0);
+            session.night.update(|state| state.clock_minutes = minutes);
+        }
+        _ => return false,
+    }
+    true
 }

@@ -1,0 +1,311 @@
+//! What is keyed now: the present programs typed in quickly, and what is found wrong with them.
+
+use super::{ask_keys, today};
+use crate::document::present::{DaysKind, Program};
+use crate::document::{Document, Named};
+use crate::night::now::{asked, findings, letter, rows, said_of, step_seconds, sums, wrong};
+use crate::night::said::{name, percent};
+use crate::night::{Asked, State};
+use crate::session::Session;
+use crate::sheet::{Act, Sheet};
+use crate::text::fill;
+use crate::units::Kind;
+
+/// Programs that a panel can have.
+const MOST_PROGRAMS: usize = 16;
+
+/// The entry and, once asked, the comparison.
+pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
+    let t = &sheet.text.night;
+    sheet.put("<p class=\"how\">{}</p>", &[t.now_how]);
+    let programs = &d.site().present.programs;
+    for (place, program) in programs.iter().enumerate() {
+        if place as u32 == state.program {
+            open_program(sheet, d, state, place, program);
+        } else {
+            closed_program(sheet, place, program);
+        }
+    }
+    if programs.len() < MOST_PROGRAMS {
+        let words = fill(t.add_program, &[("n", &letter(programs.len()))]);
+        sheet.key("", "add-program", 0, &words);
+    }
+    let ready = asked(d, sheet.session.month, &today()).is_some();
+    if !programs.is_empty() && !ready {
+        sheet.put("<p class=\"alarm\">{}</p>", &[t.not_understood]);
+    }
+    if d.site().planned.answer.is_null() {
+        sheet.put("<p class=\"how\">{}</p>", &[t.no_plan_yet]);
+    }
+    ask_keys(sheet, state, Asked::Keyed, ready);
+    if let Some((request, answer)) = &state.keyed {
+        if asked(d, sheet.session.month, &today()).as_ref() != Some(request) {
+            sheet.put("<p class=\"how\">{}</p>", &[t.now_changed]);
+        }
+        found(sheet, d, answer);
+    }
+}
+
+fn closed_program(sheet: &mut Sheet, place: usize, program: &Program) {
+    let t = &sheet.text.night;
+    let title = fill(t.program, &[("n", &letter(place))]);
+    let at = place as u32;
+    sheet.put(
+        "<section class=\"program\" id=\"now-{}\"><h3>{}</h3><p>{}</p>",
+        &[
+            &at.to_string(),
+            &title,
+            &said_of(sheet.text, program, &today()),
+        ],
+    );
+    sheet.key_for("", "program", at, t.open, &title);
+    sheet.put("</section>", &[]);
+}
+
+fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, program: &Program) {
+    let t = &sheet.text.night;
+    let title = fill(t.program, &[("n", &letter(place))]);
+    let at = place as u32;
+    let at_word = at.to_string();
+    let wrong = wrong(program);
+    sheet.put(
+        "<section class=\"program\" id=\"now-{}\"><h3>{}</h3><div class=\"flows\">",
+        &[&at_word, &title],
+    );
+    line(
+        sheet,
+        "starts",
+        at,
+        t.starts_line,
+        &program.starts,
+        "22:00 23:30",
+        wrong.starts,
+        t.fault_starts,
+    );
+    line(
+        sheet,
+        "percent",
+        at,
+        t.percent,
+        &program.percent,
+        "100",
+        wrong.percent,
+        t.fault_percent,
+    );
+    let kinds = [
+        ("weekdays", t.days_weekdays),
+        ("odd", t.days_odd),
+        ("even", t.days_even),
+        ("every", t.days_interval),
+    ];
+    sheet.select("days", at, t.days, &kinds, program.days.name());
+    match program.days {
+        DaysKind::Weekdays => {
+            sheet.put(
+                "<fieldset class=\"days\"><legend>{}</legend>",
+                &[t.weekdays_legend],
+            );
+            for (day, word) in t.weekdays.iter().enumerate() {
+                let on = program.weekdays >> day & 1 == 1;
+                sheet.tick("weekday", at, &day.to_string(), word, on);
+            }
+            sheet.put("</fieldset>", &[]);
+        }
+        DaysKind::Every => {
+            line(
+                sheet,
+                "every",
+                at,
+                t.every,
+                &program.every,
+                "1",
+                wrong.every,
+                t.fault_every,
+            );
+            sheet.put(
+                "<label class=\"pick\">{}<input type=\"date\" data-in=\"first\" data-at=\"{}\" value=\"{}\"></label>",
+                &[t.first, &at_word, &program.first],
+            );
+        }
+        DaysKind::Odd | DaysKind::Even => {}
+    }
+    sheet.put("</div><h4>{}</h4><ol class=\"keying\">", &[t.minutes_each]);
+    for (row, kept) in d.stations().enumerate() {
+        let typed = program.minutes_of(kept.id);
+        let id = kept.id.to_string();
+        let focus = if state.next.0 == kept.id && state.next.1 > 0 {
+            format!(" data-focus={}", state.next.1)
+        } else {
+            String::new()
+        };
+        let bad = if step_seconds(typed).is_none() {
+            "true"
+        } else {
+            "false"
+        };
+        sheet.put(
+            "<li id=\"m-{}-{}\"><form data-enter=\"next\" data-at=\"{}\"><label for=\"mi-{}-{}\">{}</label>\
+             <input id=\"mi-{}-{}\" type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" \
+             autocomplete=\"off\" aria-invalid=\"{}\" data-in=\"minutes\" data-at=\"{}\" value=\"{}\"{}>",
+            &[
+                &at_word, &id, &id, &at_word, &id, &kept.name, &at_word, &id, bad, &id, typed, &focus,
+            ],
+        );
+        if row > 0 {
+            sheet.key_for("", "same", kept.id, "″", t.same_as_above);
+        }
+        sheet.put("</form></li>", &[]);
+    }
+    sheet.put("</ol>", &[]);
+    sheet.key_for("", "drop-program", at, t.remove, &title);
+    sheet.put("</section>", &[]);
+}
+
+/// A line to type, with what is accepted while it is not understood.
+#[allow(clippy::too_many_arguments)]
+fn line(
+    sheet: &mut Sheet,
+    verb: &str,
+    at: u32,
+    label: &str,
+    value: &str,
+    hint: &str,
+    wrong: bool,
+    fault: &str,
+) {
+    sheet.put("<div>", &[]);
+    sheet.entry(verb, at, label, value, hint);
+    if wrong {
+        sheet.put("<p class=\"note wrong\">{}</p>", &[fault]);
+    }
+    sheet.put("</div>", &[]);
+}
+
+/// The finding list, and the stations one by one.
+fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
+    let t = &sheet.text.night;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let rows = rows(d, answer, sheet.session.month);
+    let found = findings(sheet.text, d, answer, &rows, units, comma);
+    sheet.put(
+        "<section class=\"found\" aria-live=\"polite\"><h3>{}</h3>",
+        &[&fill(t.findings, &[("n", &found.len().to_string())])],
+    );
+    sheet.put(
+        "<p>{}</p><ol>",
+        &[&sums(sheet.text, d, answer, units, comma)],
+    );
+    for (_, line) in &found {
+        sheet.put("<li>{}</li>", &[line]);
+    }
+    sheet.put("</ol>", &[]);
+    if found.is_empty() {
+        sheet.put("<p>{}</p>", &[t.found_nothing]);
+    }
+    sheet.put(
+        "<details><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
+         <table class=\"figures\"><thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.by_station, t.by_station, t.station, t.week_now, t.week_planned, t.week_litres, t.runoff],
+    );
+    for row in &rows {
+        let litres = row
+            .litres
+            .map(|litres| Kind::Volume.show_with_sign(litres, units, comma));
+        let planned = row.planned.map(|minutes| format!("{minutes:.0}"));
+        let runoff = row.runoff.map(|share| percent(share, 0, comma));
+        sheet.put(
+            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
+            &[
+                &name(d, row.station),
+                &format!("{:.0}", row.minutes),
+                planned.as_deref().unwrap_or("–"),
+                litres.as_deref().unwrap_or("–"),
+                runoff.as_deref().unwrap_or("–"),
+            ],
+        );
+    }
+    sheet.put("</tbody></table></div></details></section>", &[]);
+}
+
+/// Takes what a hand did here; tells whether it was ours.
+pub fn act(session: Session, act: &Act) -> bool {
+    let open = session.night.with_untracked(|state| state.program) as usize;
+    let place = match act.verb.as_str() {
+        "minutes" | "same" | "next" => open,
+        _ => act.at as usize,
+    };
+    let change = |change: &dyn Fn(&mut Program)| {
+        session.document.update(|d| {
+            if let Some(program) = d.site_mut().present.programs.get_mut(place) {
+                change(program);
+            }
+        });
+    };
+    let value = || act.value.clone();
+    match act.verb.as_str() {
+        "starts" => change(&|program| program.starts = value()),
+        "percent" => change(&|program| program.percent = value()),
+        "every" => change(&|program| program.every = value()),
+        "first" => change(&|program| program.first = value()),
+        "days" => change(&|program| program.days = DaysKind::of(&act.value).unwrap_or_default()),
+        "weekday" => {
+            let bit = 1 << act.of.parse().unwrap_or(0_u32).min(6);
+            change(&|program| {
+                program.weekdays &= !bit;
+                if !act.value.is_empty() {
+                    program.weekdays |= bit;
+                }
+            });
+        }
+        "minutes" => change(&|program| program.set_minutes(act.at, &act.value)),
+        "same" => {
+            let above = neighbour(session, act.at, -1);
+            change(&|program| {
+                let above = program.minutes_of(above).to_string();
+                program.set_minutes(act.at, &above);
+            });
+            next(session, act.at);
+        }
+        "next" => next(session, act.at),
+        "program" => session.night.update(|state| state.program = act.at),
+        "add-program" => {
+            let place = session
+                .document
+                .with_untracked(|d| d.site().present.programs.len());
+            session
+                .document
+                .update(|d| d.site_mut().present.programs.push(Program::default()));
+            session.night.update(|state| state.program = place as u32);
+        }
+        "drop-program" => session.document.update(|d| {
+            let programs = &mut d.site_mut().present.programs;
+            if place < programs.len() {
+                programs.remove(place);
+            }
+        }),
+        _ => return false,
+    }
+    true
+}
+
+/// The station so many places after another in the site's list; itself at the ends.
+fn neighbour(session: Session, id: u32, by: isize) -> u32 {
+    session.document.with_untracked(|d| {
+        let ids: Vec<u32> = d.stations().map(|kept| kept.id).collect();
+        let place = ids.iter().position(|other| *other == id);
+        let other = place.and_then(|place| place.checked_add_signed(by));
+        other
+            .and_then(|other| ids.get(other))
+            .copied()
+            .unwrap_or(id)
+    })
+}
+
+/// Moves on to the next station's minutes.
+fn next(session: Session, id: u32) {
+    let following = neighbour(session, id, 1);
+    session
+        .night
+        .update(|state| state.next = (following, state.next.1 + 1));
+}
