@@ -16,6 +16,7 @@ mod watering;
 pub mod year;
 
 use crate::ground::Ground;
+use crate::order::by_keys;
 use crate::quantity::{Area, Depth, PrecipitationRate};
 use crate::reference::{Source, Standing};
 use crate::replay::{Kind, Replay, Request, Run, replay};
@@ -217,6 +218,6 @@ fn over_supplies(replay: &Replay, weeks: f64) -> Vec<OverSupply> {
             }),
         }
     }
-    over.sort_by_key(|over| over.supply);
+    by_keys(&mut over, |over| [over.supply as u64, 0]);
     over
 }

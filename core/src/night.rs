@@ -10,6 +10,7 @@ mod planner;
 mod random;
 mod search;
 mod site;
+mod suggest;
 
 pub use bound::Limit;
 pub use plan::{Plan, Reason, Run, Unserved};
@@ -18,3 +19,4 @@ pub use site::{
     DAY_MINUTES, Draft, Group, MOST_APART, MOST_GAP_SECONDS, MOST_GROUPS, MOST_RUNS, MOST_STATIONS,
     MOST_SUPPLIES, Site, Station, Supply,
 };
+pub use suggest::{Change, MORE_L_PER_MIN, SOAK_PERCENT, Suggestion, suggest, used_share};

@@ -64,6 +64,7 @@ const NULL: &[(&str, &[&str])] = &[
     ("repair", &["months_to_pay"]),
     ("replay", &["program", "station", "at"]),
     ("keyed", KEYED_NULL),
+    ("night", &["used_share"]),
     ("program", &["station", "second"]),
     ("week", &["station", "second", "clipped"]),
 ];

@@ -21,7 +21,7 @@
 //! and `year_millionths` and `year_hundredths` of the currency's unit (null without a price), the
 //! first exact, the second rounded.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::Answer;
 use super::fields::{Fields, whole};
@@ -66,14 +66,14 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
     let assumed = finish(fields, Some(&content))?;
 
     let (now_value, now_year) = side(&now?, &entered, &places, &months)?;
-    let mut answer = json!({ "now": now_value, "assumed": assumed });
+    let mut answer = object!({ "now": now_value, "assumed": assumed });
     if let Some((entered, request, months)) = plan {
         let (value, year) = side(&request?, &entered, &places, &months).map_err(of_plan)?;
         answer["plan"] = value;
         let difference = difference(&now_year, &year, price)
             .map_err(|problem| vec![Invalid::new("price_thousandths_per_m3", problem)])?;
         let money = difference.money;
-        answer["difference"] = json!({
+        answer["difference"] = object!({
             "year_litres": difference.litres,
             "year_millionths": money.map(|money| money.to_millionths()),
             "year_hundredths": money.map(|money| money.to_hundredths()),
@@ -170,8 +170,8 @@ fn side(
     let week = week(request, places);
     let year = water_year(entered, places, months)?;
     let mut value = week_value(request, &week);
-    value["month_litres"] = json!(year.litres);
-    value["year_litres"] = json!(year.total_litres());
+    value["month_litres"] = year.litres.as_slice().into();
+    value["year_litres"] = year.total_litres().into();
     Ok((value, year))
 }
 
@@ -189,7 +189,7 @@ fn week_value(request: &Request, week: &Week) -> Value {
     let findings: Vec<Value> = findings
         .map(|finding| finding_value(request, finding))
         .collect();
-    json!({
+    object!({
         "stations": stations,
         "over_capacity": over,
         "week_litres": week.litres,
@@ -199,7 +199,7 @@ fn week_value(request: &Request, week: &Week) -> Value {
 }
 
 fn station_value(id: &str, week: &StationWeek) -> Value {
-    json!({
+    object!({
         "id": id,
         "week_openings": week.openings,
         "week_minutes": week.minutes,
@@ -213,8 +213,8 @@ fn station_value(id: &str, week: &StationWeek) -> Value {
 }
 
 fn over_value(request: &Request, over: &OverSupply) -> Value {
-    json!({
-        "supply": request.entered().supplies[over.supply].id,
+    object!({
+        "supply": request.entered().supplies[over.supply].id.as_str(),
         "times": over.times,
         "week_minutes": over.minutes,
         "flow_l_per_min": over.flow_l_per_min,

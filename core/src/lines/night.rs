@@ -1,13 +1,29 @@
-//! `night`: the plan of one night.
+//! The ask `night`: the plan of one night.
+//!
+//! In: `window_start` (`HH:MM`), `window_minutes`, `supplies` `[{"id", "capacity_l_per_min", "least_l_per_min"}]`,
+//! `open_at_once`, `groups` `[{"id", "open_at_once", "gap_seconds"}]`, `apart` (pairs of ids), `stations` `[{"id",
+//! "supply", "group", "run_minutes", "longest_run_minutes", "soak_minutes", "flow_l_per_min", "from_minute",
+//! "until_minute"}]` (see [`Draft`]); optional `effort` (units of work), `seed`, and `suggest` (false): whether to look
+//! for what would help, from `days_a_week` (3) water days on.
+//!
+//! Out: `runs` `[{"station", "start_second", "seconds"}]`, `finish_second`, `bound_second` (proved: no plan ends
+//! sooner), `limit` (what makes the bound so late: `kind` `chain`, `supply`, `open_at_once`, `lanes` or `nothing`, and
+//! its `station`, `supply` or `group`), `supplies` `[{"supply", "used_share"}]` (water drawn over what it could have
+//! carried until the plan ends; null without a capacity), `window_slack_seconds` (negative where the plan ends after
+//! the window), `unserved` `[{"station", "minutes", "reason"}]`. With `suggest`, `suggestions` `[{"change",
+//! "finish_second", "gained_seconds", "more_served"}]`, best first, each planned anew with the same effort: `more_flow`
+//! (`supply`, `more_l_per_min`), `more_valves`, `more_lanes` (`group`), `shorter_soaks` (`soak_percent` of what they
+//! are), `more_days` (`days_a_week`, the minutes shared among them). What serves stations that the plan can't may end
+//! later: `gained_seconds` is negative then.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::{Answer, Fields, whole};
 use crate::calendar::ClockTime;
 use crate::invalid::{Invalid, Problem};
 use crate::night::{
-    DAY_MINUTES, Draft, Group, Limit, MOST_GAP_SECONDS, MOST_STATIONS, Planner, Run, Site, Station,
-    Supply, Unserved,
+    Change, DAY_MINUTES, Draft, Group, Limit, MORE_L_PER_MIN, MOST_GAP_SECONDS, MOST_STATIONS,
+    Planner, Progress, Run, SOAK_PERCENT, Site, Station, Supply, Unserved, suggest, used_share,
 };
 use crate::quantity::Flow;
 
@@ -22,16 +38,106 @@ const MOST_EFFORT: u32 = 4_000_000_000;
 const UNREAD: &str = "\0unread";
 
 /// Answers `night`.
-pub fn night(mut fields: Fields) -> Answer {
-    let effort = fields.defaulted("effort", DEFAULT_EFFORT, whole(0, MOST_EFFORT));
-    let seed = fields.defaulted("seed", 1, whole(0, u32::MAX));
-    let site = read_site(&mut fields);
-    let assumed = fields.finish()?;
-    let site = site?;
-    let mut planner = Planner::new(&site, u64::from(seed));
-    planner.step(u64::from(effort));
-    planner.prove(PROOF_EFFORT);
-    Ok(write_plan(&site, &planner, assumed))
+pub fn night(fields: Fields) -> Answer {
+    let mut work = NightWork::read(fields)?;
+    work.step_to(work.effort);
+    Ok(work.answer())
+}
+
+/// A night's search in slices: for a page that tells how far it is and may stop it.
+///
+/// Any slices give the same plan, to the bit, as one call; [`answer`](Self::answer) may be asked for after any of them.
+pub struct NightWork {
+    site: Site,
+    planner: Planner,
+    effort: u64,
+    seed: u64,
+    /// Water days a week, where suggestions are wanted.
+    days: Option<u32>,
+    assumed: Vec<String>,
+}
+
+impl NightWork {
+    /// Begins the search that a request asks for, with a first plan.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the request.
+    pub fn begin(request: &Value) -> Result<Self, Vec<Invalid>> {
+        let not_one = || {
+            vec![Invalid::new(
+                "line",
+                Problem::Other("must be one JSON object"),
+            )]
+        };
+        Self::read(Fields::new(request.as_object().ok_or_else(not_one)?))
+    }
+
+    fn read(mut fields: Fields) -> Result<Self, Vec<Invalid>> {
+        let effort = fields.defaulted("effort", DEFAULT_EFFORT, whole(0, MOST_EFFORT));
+        let seed = fields.defaulted("seed", 1, whole(0, u32::MAX)).into();
+        let suggest = fields.defaulted_flag("suggest", false);
+        let days = suggest.then(|| fields.defaulted("days_a_week", 3, whole(1, 7)));
+        let site = read_site(&mut fields);
+        let assumed = fields.finish()?;
+        let site = site?;
+        Ok(Self {
+            planner: Planner::new(&site, seed),
+            effort: effort.into(),
+            site,
+            seed,
+            days,
+            assumed,
+        })
+    }
+
+    /// The work that the request asks for.
+    pub fn effort(&self) -> u64 {
+        self.effort
+    }
+
+    /// Searches on until `work` units are done since the beginning.
+    pub fn step_to(&mut self, work: u64) -> Progress {
+        self.planner.step_to(work.min(self.effort))
+    }
+
+    /// The answer to the request by the best plan so far.
+    pub fn answer(&mut self) -> Value {
+        self.planner.prove(PROOF_EFFORT);
+        let mut answer = write_plan(&self.site, &self.planner, &self.assumed);
+        if self.days.is_some() {
+            answer["suggestions"] = self.suggestions();
+        }
+        answer
+    }
+
+    fn suggestions(&self) -> Value {
+        let (site, plan) = (&self.site, self.planner.best());
+        let limit = self.planner.limit();
+        let suggestions = suggest(site, plan, limit, self.days, self.seed, self.effort);
+        let suggestions = suggestions.iter().map(|suggestion| {
+            let gained = i64::from(plan.finish_second) - i64::from(suggestion.finish_second);
+            let mut written = object!({
+                "change": suggestion.change.word(),
+                "finish_second": suggestion.finish_second,
+                "gained_seconds": gained,
+                "more_served": suggestion.more_served,
+            });
+            match suggestion.change {
+                Change::MoreFlow { supply } => {
+                    written["supply"] = site.supplies()[supply].id.as_str().into();
+                    written["more_l_per_min"] = MORE_L_PER_MIN.into();
+                }
+                Change::MoreLanes { group } => {
+                    written["group"] = site.groups()[group].id.as_str().into();
+                }
+                Change::ShorterSoaks => written["soak_percent"] = SOAK_PERCENT.into(),
+                Change::MoreDays => written["days_a_week"] = self.days.map(|days| days + 1).into(),
+                Change::MoreValves => {}
+            }
+            written
+        });
+        suggestions.collect()
+    }
 }
 
 /// Reads the site of a request. What is wrong is noted in `fields`, or is the error when the fields are sound each by
@@ -141,14 +247,18 @@ fn pairs(fields: &mut Fields, list: &str) -> Vec<[String; 2]> {
     pairs
 }
 
-fn write_plan(site: &Site, planner: &Planner, assumed: Vec<String>) -> Value {
+fn write_plan(site: &Site, planner: &Planner, assumed: &[String]) -> Value {
     let plan = planner.best();
     let window = i64::from(site.window_minutes()) * 60;
-    json!({
+    let supplies = site.supplies().iter().enumerate().map(|(supply, entered)| {
+        object!({ "supply": entered.id.as_str(), "used_share": used_share(site, plan, supply) })
+    });
+    object!({
         "runs": write_runs(site, &plan.runs),
         "finish_second": plan.finish_second,
         "bound_second": planner.bound_second(),
         "limit": write_limit(site, planner.limit()),
+        "supplies": supplies.collect::<Value>(),
         "window_slack_seconds": window - i64::from(plan.finish_second),
         "unserved": write_unserved(site, &plan.unserved),
         "assumed": assumed,
@@ -158,8 +268,8 @@ fn write_plan(site: &Site, planner: &Planner, assumed: Vec<String>) -> Value {
 /// Runs as `night` gives them.
 pub(super) fn write_runs(site: &Site, runs: &[Run]) -> Value {
     let runs = runs.iter().map(|run| {
-        json!({
-            "station": site.stations()[run.station].id,
+        object!({
+            "station": site.stations()[run.station].id.as_str(),
             "start_second": run.start_second,
             "seconds": run.seconds,
         })
@@ -170,8 +280,8 @@ pub(super) fn write_runs(site: &Site, runs: &[Run]) -> Value {
 /// What a plan does not serve.
 pub(super) fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
     let unserved = unserved.iter().map(|unserved| {
-        json!({
-            "station": site.stations()[unserved.station].id,
+        object!({
+            "station": site.stations()[unserved.station].id.as_str(),
             "minutes": unserved.minutes,
             "reason": unserved.reason.word(),
         })
@@ -181,7 +291,7 @@ pub(super) fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
 
 /// What makes the bound as late as it is: its kind, and the name of the station, supply or group.
 fn write_limit(site: &Site, limit: Limit) -> Value {
-    let mut written = json!({ "kind": limit.word() });
+    let mut written = object!({ "kind": limit.word() });
     let (key, name) = match limit {
         Limit::Chain { station } => ("station", &site.stations()[station].id),
         Limit::Supply { supply } => ("supply", &site.supplies()[supply].id),

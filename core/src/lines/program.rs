@@ -3,7 +3,7 @@
 //! Takes the fields of `night`, `controller` (see [`Controller`]) and `free_effort`, the work for the plan that the
 //! programs are compared with. Gives `programs` in the shape that `replay` takes, and what their replay shows.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::night::{read_site, write_runs};
 use super::{Answer, Fields, whole};
@@ -70,9 +70,10 @@ pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
     let programs = keyed.programs.iter().map(|program| {
         let starts: Vec<String> = program.starts.iter().map(ToString::to_string).collect();
         let steps = program.steps.iter();
-        let steps = steps.map(|step| json!({ "stations": step.stations, "seconds": step.seconds }));
-        json!({
-            "id": program.id,
+        let steps = steps
+            .map(|step| object!({ "stations": step.stations.as_slice(), "seconds": step.seconds }));
+        object!({
+            "id": program.id.as_str(),
             "starts": starts,
             "sharing": program.sharing,
             "steps": steps.collect::<Vec<Value>>(),
@@ -82,9 +83,9 @@ pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
     let left = keyed
         .left
         .iter()
-        .map(|left| json!({ "station": name(left.station), "reason": left.reason.word() }));
+        .map(|left| object!({ "station": name(left.station), "reason": left.reason.word() }));
     let broken = keyed.broken.iter().map(|broken| {
-        json!({
+        object!({
             "rule": broken.rule,
             "station": broken.station.map(name),
             "second": broken.second,
@@ -93,7 +94,7 @@ pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
     let style = SoakStyle::ALL
         .iter()
         .position(|style| *style == keyed.soak_style);
-    json!({
+    object!({
         "programs": programs.collect::<Vec<Value>>(),
         "soak_style": style.map(|place| SoakStyle::WORDS[place]),
         "gap_seconds": keyed.gap_seconds,

@@ -440,6 +440,7 @@ impl Filler {
             if now > self.latest && self.is_late(now) {
                 return None;
             }
+            let looked = self.stirred;
             if self.valves > 0 && self.stirred != 0 {
                 self.book(part, now, last, limit, taste);
                 for supply in 0..self.free.len() {
@@ -466,6 +467,11 @@ impl Filler {
                 next_event = next_event.min(fixed.start);
             }
             if next_event >= until {
+                // What room was kept for, or an open valve's cost, may have held a supply back that nothing stirs.
+                if last && looked != u64::MAX && self.waiting.iter().any(|w| !w.is_empty()) {
+                    self.stirred = u64::MAX;
+                    continue;
+                }
                 return Some(());
             }
             if bounded {
@@ -691,11 +697,16 @@ impl Filler {
             self.valves += 1;
             if part.words > 0 {
                 self.open_set[place / 64] &= !(1 << (place % 64));
+                // Those kept apart from it may draw on any supply.
+                self.stirred = u64::MAX;
             }
             if part.gap[group] > 0 {
                 self.held.push((end + part.gap[group], group as u8));
                 next_event = next_event.min(end + part.gap[group]);
             } else {
+                if self.lanes[group] <= 0 {
+                    self.stirred = u64::MAX;
+                }
                 self.lanes[group] += 1;
             }
             self.stirred |= 1 << part.supply[place];

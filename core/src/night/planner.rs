@@ -31,6 +31,8 @@ pub struct Progress {
     pub work: u64,
     /// End of the best plan so far.
     pub finish_second: u32,
+    /// No plan ends sooner, as far as is proved.
+    pub bound_second: u32,
     /// Nothing ends sooner: the plan ends when the bound says.
     pub done: bool,
 }
@@ -118,7 +120,12 @@ impl Planner {
 
     /// Searches on for about `units` of work, less when nothing better exists.
     pub fn step(&mut self, units: u64) -> Progress {
-        let target = self.work.saturating_add(units);
+        self.step_to(self.work.saturating_add(units))
+    }
+
+    /// Searches on until about `target` units of work have been done since the beginning, less when nothing better
+    /// exists. However the way there is cut into slices, the plan is the same.
+    pub fn step_to(&mut self, target: u64) -> Progress {
         let before = self.finish();
         while self.work < target && self.finish() > self.bound() {
             if self.proof_work * PROOF_SHARE < self.work {
@@ -139,6 +146,7 @@ impl Planner {
         Progress {
             work: self.work,
             finish_second: self.best.finish_second,
+            bound_second: self.bound_second(),
             done: self.finish() <= self.bound(),
         }
     }
