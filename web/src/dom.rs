@@ -4,6 +4,8 @@
 //! on this page weighed 359 kB (brotli) before there was a second screen. Here an element is one plain
 //! type and every closure is boxed at the door.
 
+use std::cell::RefCell;
+
 use crate::signals::*;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, Event, HtmlInputElement, Node};
@@ -38,7 +40,7 @@ pub fn document() -> Document {
 }
 
 /// Runs now, and again whenever a signal it read changes, for as long as the part that made it lives.
-pub fn follow(act: impl FnMut() + 'static) {
+pub fn follow(act: impl Fn() + 'static) {
     effect(Box::new(act));
 }
 
@@ -74,9 +76,9 @@ impl El {
         self.attr_boxed(name, Box::new(value))
     }
 
-    fn attr_boxed(self, name: &'static str, value: Box<dyn Fn() -> Option<String>>) -> Self {
+    fn attr_boxed(self, name: &'static str, value: Box<dyn Source<Option<String>>>) -> Self {
         let node = self.node.clone();
-        effect(Box::new(move || match value() {
+        effect(Box::new(move || match value.now() {
             Some(value) => node.set_attribute(name, &value).unwrap_throw(),
             None => node.remove_attribute(name).unwrap_throw(),
         }));
@@ -100,10 +102,10 @@ impl El {
         self.class_boxed(name, Box::new(on))
     }
 
-    fn class_boxed(self, name: &'static str, on: Box<dyn Fn() -> bool>) -> Self {
+    fn class_boxed(self, name: &'static str, on: Box<dyn Source<bool>>) -> Self {
         let list = self.node.class_list();
         effect(Box::new(move || {
-            list.toggle_with_force(name, on()).unwrap_throw();
+            list.toggle_with_force(name, on.now()).unwrap_throw();
         }));
         self
     }
@@ -118,10 +120,10 @@ impl El {
         self.say_boxed(Box::new(text))
     }
 
-    fn say_boxed(self, text: Box<dyn Fn() -> String>) -> Self {
+    fn say_boxed(self, text: Box<dyn Source<String>>) -> Self {
         let node = document().create_text_node("");
         let said = node.clone();
-        effect(Box::new(move || said.set_data(&text())));
+        effect(Box::new(move || said.set_data(&text.now())));
         self.append(&node)
     }
 
@@ -140,14 +142,14 @@ impl El {
         self.with_boxed(Box::new(child))
     }
 
-    fn with_boxed(self, child: Box<dyn Fn() -> Option<El>>) -> Self {
+    fn with_boxed(self, child: Box<dyn Source<Option<El>>>) -> Self {
         let place = document().create_comment("");
         let here = self.append(&place);
-        let mut now: Option<Element> = None;
+        let now = RefCell::new(None::<Element>);
         effect(Box::new(move || {
-            let next = child().map(|el| el.node);
-            crate::platform::swap(now.take(), next.as_ref(), &place);
-            now = next;
+            let next = child.now().map(|el| el.node);
+            let before = now.replace(next.clone());
+            crate::platform::swap(before, next.as_ref(), &place);
         }));
         here
     }
@@ -161,15 +163,16 @@ impl El {
         self.each_boxed(Box::new(keys), Box::new(child))
     }
 
-    fn each_boxed(self, keys: Box<dyn Fn() -> Vec<u32>>, child: Box<dyn Fn(u32) -> El>) -> Self {
+    fn each_boxed(self, keys: Box<dyn Source<Vec<u32>>>, child: Box<dyn Sink<u32, El>>) -> Self {
         let host = self.node.clone();
         // Children outlive the run of the effect that made them: each has an owner of its own.
         let Some(parent) = Owner::current() else {
             return self;
         };
-        let mut now: Vec<(u32, Element, Owner)> = Vec::new();
+        let now = RefCell::new(Vec::<(u32, Element, Owner)>::new());
         effect(Box::new(move || {
-            let wanted = keys();
+            let wanted = keys.now();
+            let mut now = now.borrow_mut();
             now.retain(|(key, node, owner)| {
                 let stays = wanted.contains(key);
                 if !stays {
@@ -184,7 +187,7 @@ impl El {
                     Some(place) => now.remove(place),
                     None => {
                         let owner = parent.child();
-                        let node = owner.with(|| child(key)).node;
+                        let node = owner.with(|| child.take(key)).node;
                         (key, node, owner)
                     }
                 };
@@ -196,18 +199,18 @@ impl El {
                     host.insert_before(node, there.as_deref()).unwrap_throw();
                 }
             }
-            now = next;
+            *now = next;
         }));
         self
     }
 
     /// What to do when something happens.
-    pub fn on(self, event: &'static str, act: impl FnMut(Event) + 'static) -> Self {
+    pub fn on(self, event: &'static str, act: impl Fn(Event) + 'static) -> Self {
         self.on_boxed(event, Box::new(act))
     }
 
-    fn on_boxed(self, event: &'static str, act: Box<dyn FnMut(Event)>) -> Self {
-        let hear = Closure::wrap(act);
+    fn on_boxed(self, event: &'static str, act: Box<dyn Sink<Event>>) -> Self {
+        let hear = Closure::<dyn FnMut(Event)>::new(move |event| act.take(event));
         self.node
             .add_event_listener_with_callback(event, hear.as_ref().unchecked_ref())
             .unwrap_throw();
@@ -217,7 +220,11 @@ impl El {
 
     /// What a tap does.
     pub fn tap(self, act: impl Fn() + 'static) -> Self {
-        self.on("click", move |_| act())
+        self.tap_boxed(Box::new(act))
+    }
+
+    fn tap_boxed(self, act: Box<dyn Source<()>>) -> Self {
+        self.on("click", move |_| act.now())
     }
 
     /// What an input shows. Never rewritten while it shows just that.
@@ -230,10 +237,10 @@ impl El {
         self.property_boxed(name, Box::new(move || JsValue::from(on())))
     }
 
-    fn property_boxed(self, name: &'static str, value: Box<dyn Fn() -> JsValue>) -> Self {
+    fn property_boxed(self, name: &'static str, value: Box<dyn Source<JsValue>>) -> Self {
         let node = self.node.clone();
         effect(Box::new(move || {
-            let (name, value) = (JsValue::from_str(name), value());
+            let (name, value) = (JsValue::from_str(name), value.now());
             if js_sys::Reflect::get(&node, &name).as_ref() != Ok(&value) {
                 js_sys::Reflect::set(&node, &name, &value).unwrap_throw();
             }
@@ -243,9 +250,13 @@ impl El {
 
     /// What typing or choosing does, with the text then standing there.
     pub fn typed(self, act: impl Fn(String) + 'static) -> Self {
+        self.typed_boxed(Box::new(act))
+    }
+
+    fn typed_boxed(self, act: Box<dyn Sink<String>>) -> Self {
         let node = self.node.clone();
         self.on("input", move |_| {
-            act(node.unchecked_ref::<HtmlInputElement>().value());
+            act.take(node.unchecked_ref::<HtmlInputElement>().value());
         })
     }
 

@@ -8,6 +8,7 @@
 //! only when they differ, effects run together right after the event that stirred them, and
 //! everything goes with its owner.
 
+mod call;
 mod graph;
 #[cfg(test)]
 mod tests;
@@ -19,13 +20,11 @@ use std::ops::Deref;
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 
+pub use call::{Next, Sink, Source};
 use graph::Id;
 
 /// Where a value lives. A memo has none before it is first asked for.
 type Cell<T> = RefCell<Option<T>>;
-
-/// How a memo is made from the one before.
-type Make<T> = Box<dyn Fn(Option<&T>) -> T>;
 
 /// Something that can be read: a memo, or the reading half of a signal.
 pub struct Memo<T> {
@@ -53,25 +52,22 @@ impl<T: 'static> Memo<T> {
         Self::boxed(Box::new(value))
     }
 
-    fn boxed(value: Make<T>) -> Self
+    fn boxed(value: Box<dyn Next<T>>) -> Self
     where
         T: PartialEq,
     {
         let cell = Rc::new(Cell::new(None));
         let held = cell.clone();
         let run = move || {
-            let next = Some(value(held.borrow().as_ref()));
-            let is_another = *held.borrow() != next;
+            let next = value.next(held.borrow().as_ref());
+            let mut held = held.borrow_mut();
+            let is_another = held.as_ref() != Some(&next);
             if is_another {
-                held.replace(next);
+                *held = Some(next);
             }
             is_another
         };
-        Self::of(graph::add(
-            Some(cell),
-            Some(Rc::new(RefCell::new(run))),
-            false,
-        ))
+        Self::of(graph::add(Some(cell), Some(Rc::new(run)), false))
     }
 
     fn of(id: Id) -> Self {
@@ -269,12 +265,12 @@ impl Owner {
 }
 
 /// Runs now, and again whenever a signal it read changes, for as long as its owner lives.
-pub fn effect(mut act: Box<dyn FnMut()>) {
+pub fn effect(act: Box<dyn Source<()>>) {
     let run = move || {
-        act();
+        act.now();
         false
     };
-    graph::refresh(graph::add(None, Some(Rc::new(RefCell::new(run))), true));
+    graph::refresh(graph::add(None, Some(Rc::new(run)), true));
 }
 
 /// Reads without being told of changes.
@@ -312,14 +308,14 @@ pub fn after(milliseconds: i32, act: impl FnOnce() + 'static) {
 }
 
 /// Runs `act` some milliseconds after the last call of the function that this gives.
-pub fn once_quiet(milliseconds: i32, act: impl FnMut() + 'static) -> impl FnMut() {
+pub fn once_quiet(milliseconds: i32, act: impl FnMut() + 'static) -> impl Fn() {
     let act = Closure::<dyn FnMut()>::new(act);
-    let mut pending = None;
+    let pending = std::cell::Cell::new(None);
     move || {
         if let (Some(id), Some(window)) = (pending.take(), web_sys::window()) {
             window.clear_timeout_with_handle(id);
         }
-        pending = timeout(act.as_ref().unchecked_ref(), milliseconds);
+        pending.set(timeout(act.as_ref().unchecked_ref(), milliseconds));
     }
 }
 

@@ -10,6 +10,8 @@ use std::cell::RefCell;
 use std::mem::{replace, take};
 use std::rc::Rc;
 
+use super::Source;
+
 /// A node: a place in the list, and which birth it was, so that a later node is never taken for it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Id {
@@ -18,7 +20,7 @@ pub struct Id {
 }
 
 /// What a memo or effect does; whether its value is another one now.
-pub type Run = Rc<RefCell<dyn FnMut() -> bool>>;
+pub type Run = Rc<dyn Source<bool>>;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum State {
@@ -224,7 +226,7 @@ pub fn refresh(id: Id) {
     if let Some(run) = run {
         clear(id);
         let before = place(Some(id), Some(id));
-        let is_another = run.borrow_mut()();
+        let is_another = run.now();
         place(before.0, before.1);
         if is_another {
             graph(|g| g.mark_readers(id, State::Stale));

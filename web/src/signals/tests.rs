@@ -21,7 +21,7 @@ impl Log {
     }
 }
 
-fn follow(act: impl FnMut() + 'static) {
+fn follow(act: impl Fn() + 'static) {
     effect(Box::new(act));
 }
 

@@ -420,8 +420,8 @@ fn how_sure(session: Session) -> El {
 fn spoken(session: Session) -> El {
     let said = RwSignal::new(String::new());
     let words = StoredValue::new(String::new());
-    let mut say_later = once_quiet(700, move || said.set(words.get_value()));
-    let mut first = true;
+    let say_later = once_quiet(700, move || said.set(words.get_value()));
+    let first = std::cell::Cell::new(true);
     follow(move || {
         let now = session.shown.with(|shown| {
             let mut words = sentence(session, shown);
@@ -439,7 +439,7 @@ fn spoken(session: Session) -> El {
             words
         });
         words.set_value(now);
-        if !std::mem::take(&mut first) {
+        if !first.take() {
             say_later();
         }
     });
