@@ -110,7 +110,7 @@ pub enum NotADocument {
 impl Document {
     /// Reads a stored text of any version.
     pub fn read(text: &str) -> Result<Self, NotADocument> {
-        let value = json::parse(text).ok_or(NotADocument::Unreadable)?;
+        let value = crate::json::parse(text).ok_or(NotADocument::Unreadable)?;
         match value["version"].as_u64() {
             None | Some(0) => Err(NotADocument::Unreadable),
             Some(version) if version > u64::from(VERSION) => Err(NotADocument::Newer),
@@ -120,7 +120,7 @@ impl Document {
 
     /// The text to store.
     pub fn write(&self) -> String {
-        json::print(&json::of_document(self))
+        crate::json::print(&json::of_document(self))
     }
 
     /// The open site.

@@ -4,6 +4,7 @@ mod app;
 mod document;
 mod dom;
 mod field;
+mod json;
 mod night;
 mod numbers;
 mod parts;

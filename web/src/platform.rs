@@ -3,7 +3,7 @@
 use serde_json::Value;
 use wasm_bindgen::prelude::*;
 
-use crate::worker::to_js;
+use crate::json::{from_js, to_js};
 
 #[wasm_bindgen]
 extern "C" {
@@ -88,7 +88,7 @@ extern "C" {
 /// Asks the worker in the words of the JSON door; `answered` hears its answer.
 pub fn ask_worker(request: &Value, answered: Box<dyn FnOnce(Value)>) {
     let hear = Closure::once_into_js(move |answer: JsValue| {
-        answered(serde_wasm_bindgen::from_value(answer).unwrap_or(Value::Null));
+        answered(from_js(&answer));
     });
     ask(&to_js(request), hear.unchecked_ref());
 }

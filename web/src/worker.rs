@@ -4,10 +4,11 @@
 //! `drycurb_core::lines` speaks, as plain objects.
 
 use drycurb_core::lines::{WORKER_ASKS, answer_among};
-use serde::Serialize;
-use serde_json::{Value, json};
+use serde_json::json;
 use wasm_bindgen::prelude::*;
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
+
+use crate::json::{from_js, to_js};
 
 /// Takes messages from now on.
 pub fn serve(scope: DedicatedWorkerGlobalScope) {
@@ -24,16 +25,10 @@ pub fn serve(scope: DedicatedWorkerGlobalScope) {
 
 /// One message in, one message out.
 fn answer(message: JsValue) -> JsValue {
-    let message: Value = serde_wasm_bindgen::from_value(message).unwrap_or(Value::Null);
+    let message = from_js(&message);
     let reply = json!({
         "turn": message["turn"],
         "answer": answer_among(WORKER_ASKS, &message["request"]),
     });
     to_js(&reply)
-}
-
-/// A JSON value as plain objects and arrays.
-pub fn to_js(value: &Value) -> JsValue {
-    let plain = serde_wasm_bindgen::Serializer::json_compatible();
-    value.serialize(&plain).unwrap_or(JsValue::NULL)
 }

@@ -7,31 +7,6 @@ use super::{
 };
 use crate::field::Field;
 
-/// Reads JSON text. In the page by the browser's own reader: another one would weigh 8 kB.
-#[cfg(target_arch = "wasm32")]
-pub fn parse(text: &str) -> Option<Value> {
-    serde_wasm_bindgen::from_value(js_sys::JSON::parse(text).ok()?).ok()
-}
-
-/// Writes JSON text.
-#[cfg(target_arch = "wasm32")]
-pub fn print(value: &Value) -> String {
-    let text = js_sys::JSON::stringify(&crate::worker::to_js(value));
-    text.map(String::from).unwrap_or_default()
-}
-
-/// Reads JSON text.
-#[cfg(not(target_arch = "wasm32"))]
-pub fn parse(text: &str) -> Option<Value> {
-    serde_json::from_str(text).ok()
-}
-
-/// Writes JSON text.
-#[cfg(not(target_arch = "wasm32"))]
-pub fn print(value: &Value) -> String {
-    value.to_string()
-}
-
 /// The document's value.
 pub fn of_document(document: &Document) -> Value {
     let kept = |list: &[Kept]| list.iter().map(site::json::of_kept).collect::<Vec<Value>>();
