@@ -156,7 +156,7 @@ test('the answer stays in view with the keyboard up', async ({ pocket }) => {
 });
 
 test('the browser finds nothing against installing the page', async ({ pocket, context }) => {
-  await pocket.page.waitForFunction(() => document.documentElement.dataset.offline === 'ready');
+  await pocket.page.waitForFunction(() => Boolean(document.documentElement.dataset.offline));
   const client = await context.newCDPSession(pocket.page);
   const { installabilityErrors } = await client.send('Page.getInstallabilityErrors');
   expect(installabilityErrors.filter(({ errorId }) => errorId !== 'in-incognito')).toEqual([]);

@@ -11,7 +11,7 @@ import { DIST, Pocket, expect, guard } from './page.mjs';
 const open = (profile) => chromium.launchPersistentContext(profile, {
   ...config.use.launchOptions, viewport: config.use.viewport, hasTouch: true, isMobile: true, locale: 'en-US',
 });
-const ready = (page) => page.waitForFunction(() => document.documentElement.dataset.offline === 'ready');
+const ready = (page) => page.waitForFunction(() => Boolean(document.documentElement.dataset.offline));
 
 plain('offline: closed, server stopped, opened again, all is there', async () => {
   const profile = mkdtempSync(join(tmpdir(), 'drycurb-'));
@@ -27,6 +27,8 @@ plain('offline: closed, server stopped, opened again, all is there', async () =>
   await pocket.type('Name of the station', 'Oval');
   await pocket.tap(pocket.key('Keep this station'));
   await ready(page);
+  // What plans the night comes after the page, by itself.
+  await page.waitForFunction(() => document.documentElement.dataset.offline === 'all');
   await page.waitForFunction(() => Number(document.documentElement.dataset.saved) > 0);
   await page.waitForTimeout(600);
   await context.close();
@@ -54,6 +56,10 @@ plain('offline: closed, server stopped, opened again, all is there', async () =>
   expect(await pocket.answer()).not.toEqual(answer);
   await page.reload();
   await expect(pocket.row('Slope').locator('.value')).toHaveText('20 %');
+  const planned = await page.evaluate(() => new Promise((answered) => {
+    window.drycurb.ask({ ask: 'cycle', soil: 'loam', slope_percent: 8, precipitation_mm_per_h: 38 }, answered);
+  }));
+  expect(planned.ok.runs_per_day).toBeGreaterThan(0);
   console.log(`offline: cold start at 4x CPU throttle, server stopped: ${times.join(', ')} ms (bar 1200)`);
   expect(Math.min(...times)).toBeLessThan(1200);
   expect(faults).toEqual([]);
@@ -159,4 +165,24 @@ plain('two windows: what one keeps the other does not write over', async () => {
   await context.close();
   await server.stop();
   rmSync(profile, { recursive: true, force: true });
+});
+
+plain('planner: a first visit loads no planner, and where it cannot come nobody waits for it', async () => {
+  const profile = mkdtempSync(join(tmpdir(), 'drycurb-'));
+  const server = await serve(DIST);
+  const context = await open(profile);
+  const asked = [];
+  context.on('request', (request) => asked.push(request.url()));
+  await context.route(/planner/, (route) => route.abort());
+  const page = await context.newPage();
+  await page.goto(server.address);
+  await ready(page);
+  expect(asked.filter((url) => url.includes('planner'))).toEqual([]);
+  const answer = await page.evaluate(() => new Promise((answered) => {
+    window.drycurb.ask({ ask: 'cycle' }, (given) => answered(given ?? 'nothing'));
+  }));
+  expect(answer).toBe('nothing');
+  await context.close();
+  await server.stop();
+  rmSync(profile, { recursive: true });
 });

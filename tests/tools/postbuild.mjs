@@ -19,7 +19,7 @@ const replaceOnce = (text, what, by) => {
 const names = readdirSync(dist);
 const glue = names.find((name) => /^drycurb-web-.*\.js$/.test(name));
 const wasm = names.find((name) => /^drycurb-web-.*_bg\.wasm$/.test(name));
-if (!glue || !wasm) throw new Error('trunk left no module');
+if (!glue || !wasm || !names.includes('planner_bg.wasm')) throw new Error('trunk left no module');
 
 const boot = `import init from './${glue}';
 const start = async () => {
@@ -53,19 +53,18 @@ page = replaceOnce(page, '<meta charset="utf-8">',
 page = page.replace(/ (?:integrity|nonce)="[^"]*"/g, '');
 write('index.html', page);
 
-let worker = replaceOnce(read('worker.js'), '__GLUE__', glue);
-worker = replaceOnce(worker, '__WASM__', wasm);
-write('worker.js', worker);
-
+// What plans the night is a module of its own, which the first visit does without.
+const LATER = ['planner.js', 'planner_bg.wasm', 'worker.js'];
 const files = {};
+const later = {};
 const walk = (folder) => readdirSync(folder).sort().forEach((name) => {
   const full = join(folder, name);
   if (statSync(full).isDirectory()) walk(full);
-  else if (relative(dist, full) !== 'sw.js') files[relative(dist, full)] = sha256(readFileSync(full), 'base64');
+  else if (name !== 'sw.js') (LATER.includes(name) ? later : files)[relative(dist, full)] = sha256(readFileSync(full), 'base64');
 });
 walk(dist);
-const list = JSON.stringify(files, null, 1);
-let offline = replaceOnce(read('sw.js'), '__FILES__', list);
+let offline = replaceOnce(read('sw.js'), '__FILES__', JSON.stringify(files, null, 1));
+offline = replaceOnce(offline, '__LATER__', JSON.stringify(later, null, 1));
 // The worker's own text counts too: a changed worker must not fill, or on failure delete, the cache of the one at work.
 offline = replaceOnce(offline, '__VERSION__', sha256(offline, 'hex').slice(0, 16));
 write('sw.js', offline);

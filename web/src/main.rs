@@ -1,4 +1,4 @@
-//! The page of Drycurb. In a worker the same module answers questions instead (see [`worker`]).
+//! The page of Drycurb. What takes long is asked of a worker, whose module is `bin/planner.rs`.
 
 mod app;
 mod document;
@@ -16,14 +16,8 @@ mod signals;
 mod station;
 mod text;
 mod units;
-mod worker;
-
-use wasm_bindgen::JsCast;
 
 fn main() {
     std::panic::set_hook(Box::new(|panic| platform::rescue(&panic.to_string())));
-    match js_sys::global().dyn_into::<web_sys::DedicatedWorkerGlobalScope>() {
-        Ok(scope) => worker::serve(scope),
-        Err(_) => app::mount(),
-    }
+    app::mount();
 }

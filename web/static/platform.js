@@ -184,6 +184,13 @@
         });
         await navigator.serviceWorker.ready;
         document.documentElement.dataset.offline = 'ready';
+        // What plans the night comes when the page is there and quiet; `all` once it may be used without a network.
+        navigator.serviceWorker.addEventListener('message', ({ data }) => {
+          if (data === 'all here') document.documentElement.dataset.offline = 'all';
+        });
+        const rest = () => navigator.serviceWorker.controller?.postMessage('fetch the rest');
+        setTimeout(rest, 1500);
+        addEventListener('online', rest);
         document.addEventListener('visibilitychange', () => {
           if (document.visibilityState === 'visible') registration.update().catch(() => {});
         });
@@ -345,7 +352,12 @@
         if (!data.more) open.delete(data.turn);
         answer?.(data.answer, Boolean(data.more));
       };
-      worker.onerror = () => { drycurb.stopAsking(); };
+      // Its module may not be on the phone yet, or has broken: nobody waits for an answer that will not come.
+      worker.onerror = () => {
+        const waiting = [...open.values()];
+        drycurb.stopAsking();
+        waiting.forEach((answer) => answer(undefined, false));
+      };
     }
     turn += 1;
     open.set(turn, answered);

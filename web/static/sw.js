@@ -2,6 +2,8 @@
 // mixes with another version. The list and the version are written by the build from the files themselves.
 const VERSION = '__VERSION__';
 const FILES = __FILES__; // path -> SHA-256, base64
+// What plans the night. The first visit is there without it; it comes when the page is quiet, or when it is asked for.
+const LATER = __LATER__;
 const CACHE = `drycurb-${VERSION}`;
 
 const digest = async (body) => {
@@ -9,9 +11,10 @@ const digest = async (body) => {
   return btoa(String.fromCharCode(...bytes));
 };
 
-const fill = async () => {
+const fill = async (files) => {
   const cache = await caches.open(CACHE);
-  await Promise.all(Object.entries(FILES).map(async ([path, expected]) => {
+  await Promise.all(Object.entries(files).map(async ([path, expected]) => {
+    if (await cache.match(path)) return;
     const response = await fetch(path, { cache: 'reload' });
     if (!response.ok) throw new Error(`${path}: ${response.status}`);
     const body = await response.arrayBuffer();
@@ -22,10 +25,15 @@ const fill = async () => {
   }));
 };
 
-self.addEventListener('install', (event) => event.waitUntil(fill().catch(async (why) => {
-  await caches.delete(CACHE);
-  throw why;
-})));
+// A newer version takes over with all that the older one could do without a network.
+self.addEventListener('install', (event) => event.waitUntil((async () => {
+  try {
+    await fill(self.registration.active ? { ...FILES, ...LATER } : FILES);
+  } catch (why) {
+    await caches.delete(CACHE);
+    throw why;
+  }
+})()));
 
 self.addEventListener('activate', (event) => event.waitUntil((async () => {
   const names = await caches.keys();
@@ -36,6 +44,10 @@ self.addEventListener('activate', (event) => event.waitUntil((async () => {
 
 self.addEventListener('message', (event) => {
   if (event.data === 'take over') self.skipWaiting();
+  if (event.data === 'fetch the rest') {
+    // Without a network it comes another time; what was got stays.
+    event.waitUntil(fill(LATER).then(() => event.source.postMessage('all here'), () => {}));
+  }
 });
 
 self.addEventListener('fetch', (event) => {
@@ -44,6 +56,10 @@ self.addEventListener('fetch', (event) => {
   event.respondWith((async () => {
     const cache = await caches.open(CACHE);
     const wanted = event.request.mode === 'navigate' ? 'index.html' : event.request;
+    const kept = await cache.match(wanted, { ignoreSearch: true });
+    if (kept) return kept;
+    const path = Object.keys(LATER).find((name) => url.pathname.endsWith(`/${name}`));
+    if (path) await fill({ [path]: LATER[path] });
     return (await cache.match(wanted, { ignoreSearch: true })) ?? fetch(event.request);
   })());
 });

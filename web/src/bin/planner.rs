@@ -1,4 +1,5 @@
-//! The worker's side: answers the JSON door's questions off the main thread.
+//! The worker's module: answers the JSON door's questions off the main thread. A module of its own,
+//! so that the page's is there soon.
 //!
 //! A message is `{turn, request}`; the answer is `{turn, answer}`, where request and answer are what
 //! `drycurb_core::lines` speaks, as plain objects.
@@ -8,10 +9,22 @@ use serde_json::json;
 use wasm_bindgen::prelude::*;
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
 
-use crate::json::{from_js, to_js};
+// The page writes and reads texts with it as well.
+#[allow(dead_code)]
+#[path = "../json.rs"]
+mod json;
+
+use json::{from_js, to_js};
+
+fn main() {
+    // Whoever loads the module elsewhere gets no answers, and no fault.
+    if let Ok(scope) = js_sys::global().dyn_into() {
+        serve(scope);
+    }
+}
 
 /// Takes messages from now on.
-pub fn serve(scope: DedicatedWorkerGlobalScope) {
+fn serve(scope: DedicatedWorkerGlobalScope) {
     let here = scope.clone();
     let hear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
         let reply = answer(event.data());
