@@ -4,17 +4,10 @@
 //! reads fields, calls the public functions of the crate, and writes what they return. Names carry their unit last;
 //! `null` means that there is no such thing; every answer that used a default lists its name in `assumed`.
 
-/// A JSON object of values that turn into [`Value`]s: lighter on the page than `json!`, which writes out the insertion
-/// of every field.
-macro_rules! object {
-    ({ $($key:literal: $value:expr),* $(,)? }) => {
-        $crate::lines::object(&mut [$(($key, serde_json::Value::from($value))),*])
-    };
-}
-
 mod allowance;
 mod fields;
 mod ground;
+pub mod json;
 mod rate;
 mod station;
 
@@ -34,7 +27,9 @@ mod replay;
 
 mod keyed;
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use crate::invalid::{Invalid, Problem};
 pub use fields::{Fields, whole};
@@ -121,7 +116,11 @@ pub fn answer_among(asks: &[(&str, Ask)], request: &Value) -> Value {
         .unwrap_or_default();
     match asks.iter().find(|(name, _)| *name == asked) {
         Some((_, ask)) => match ask(Fields::new(object)) {
-            Ok(answer) => json!({ "ok": answer }),
+            Ok(answer) => {
+                let mut whole = json::object();
+                json::put(&mut whole, "ok", answer);
+                Value::Object(whole)
+            }
             Err(faults) => error(&faults),
         },
         None => {
@@ -129,15 +128,6 @@ pub fn answer_among(asks: &[(&str, Ask)], request: &Value) -> Value {
             json!({ "error": [{ "field": "ask", "problem": format!("must be one of: {}", names.join(", ")) }] })
         }
     }
-}
-
-#[inline(never)]
-fn object(fields: &mut [(&'static str, Value)]) -> Value {
-    let mut map = serde_json::Map::new();
-    for (key, value) in fields {
-        map.insert((*key).to_owned(), value.take());
-    }
-    Value::Object(map)
 }
 
 fn error(faults: &[Invalid]) -> Value {

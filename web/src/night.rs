@@ -10,9 +10,10 @@ pub mod said;
 use std::cell::RefCell;
 
 use drycurb_core::calendar::Date;
+use drycurb_core::json;
 use drycurb_core::need::climate;
 use drycurb_core::sky::{SunDay, UtcOffset, sun};
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use crate::document::json::items;
 use crate::document::site::WaterDays;

@@ -4,6 +4,7 @@ use drycurb_core::ground::cycle::{Limits, by_protocol};
 use drycurb_core::ground::split::evaluate;
 use drycurb_core::ground::texture::field::{self as in_hand, Feel as Rubbed, Ribbon};
 use drycurb_core::ground::{Condition as Treated, Ground as Soil, Split, Texture};
+use drycurb_core::json;
 use drycurb_core::math;
 use drycurb_core::need::climate::{self, california};
 use drycurb_core::need::plant::{self, Planting, Turf, WaterUse};
@@ -14,7 +15,7 @@ use drycurb_core::quantity::{
 };
 use drycurb_core::rate::uniformity::{CatchCans, depth_mm, run_time_multiplier};
 use drycurb_core::rate::{from_area, from_drip, from_meter, from_spacing, triangular_row_spacing};
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use crate::document::{
     Climate, Condition, Draft, Feel, Governed, Ground, Layout, Plants, RateWay, SlopeWay,

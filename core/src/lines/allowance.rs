@@ -1,6 +1,8 @@
 //! The asks about what is allowed: `allowance`, `peak_month`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use super::{Answer, Fields};
 use crate::allowance::california::{self, Rounding, Rule};

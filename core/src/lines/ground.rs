@@ -1,6 +1,8 @@
 //! The asks about ground: `cycle`, `split`, `runoff`, `texture`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use super::{Answer, Fields, whole};
 use crate::ground::cycle::{Cycle, by_protocol, cycle};

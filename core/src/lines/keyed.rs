@@ -23,6 +23,8 @@
 
 use serde_json::Value;
 
+use crate::json;
+
 use super::Answer;
 use super::fields::{Fields, whole};
 use super::ground::{place as ground_place, uniformity};
@@ -66,14 +68,14 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
     let assumed = finish(fields, Some(&content))?;
 
     let (now_value, now_year) = side(&now?, &entered, &places, &months)?;
-    let mut answer = object!({ "now": now_value, "assumed": assumed });
+    let mut answer = json!({ "now": now_value, "assumed": assumed });
     if let Some((entered, request, months)) = plan {
         let (value, year) = side(&request?, &entered, &places, &months).map_err(of_plan)?;
         answer["plan"] = value;
         let difference = difference(&now_year, &year, price)
             .map_err(|problem| vec![Invalid::new("price_thousandths_per_m3", problem)])?;
         let money = difference.money;
-        answer["difference"] = object!({
+        answer["difference"] = json!({
             "year_litres": difference.litres,
             "year_millionths": money.map(|money| money.to_millionths()),
             "year_hundredths": money.map(|money| money.to_hundredths()),
@@ -189,7 +191,7 @@ fn week_value(request: &Request, week: &Week) -> Value {
     let findings: Vec<Value> = findings
         .map(|finding| finding_value(request, finding))
         .collect();
-    object!({
+    json!({
         "stations": stations,
         "over_capacity": over,
         "week_litres": week.litres,
@@ -199,7 +201,7 @@ fn week_value(request: &Request, week: &Week) -> Value {
 }
 
 fn station_value(id: &str, week: &StationWeek) -> Value {
-    object!({
+    json!({
         "id": id,
         "week_openings": week.openings,
         "week_minutes": week.minutes,
@@ -213,7 +215,7 @@ fn station_value(id: &str, week: &StationWeek) -> Value {
 }
 
 fn over_value(request: &Request, over: &OverSupply) -> Value {
-    object!({
+    json!({
         "supply": request.entered().supplies[over.supply].id.as_str(),
         "times": over.times,
         "week_minutes": over.minutes,

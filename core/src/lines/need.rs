@@ -1,6 +1,8 @@
 //! The asks about water need: `et`, `et_hour`, `climate`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use super::{Answer, Fields, whole};
 use crate::invalid::Problem;

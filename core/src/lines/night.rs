@@ -18,6 +18,8 @@
 
 use serde_json::Value;
 
+use crate::json;
+
 use super::{Answer, Fields, whole};
 use crate::calendar::ClockTime;
 use crate::invalid::{Invalid, Problem};
@@ -116,7 +118,7 @@ impl NightWork {
         let suggestions = suggest(site, plan, limit, self.days, self.seed, self.effort);
         let suggestions = suggestions.iter().map(|suggestion| {
             let gained = i64::from(plan.finish_second) - i64::from(suggestion.finish_second);
-            let mut written = object!({
+            let mut written = json!({
                 "change": suggestion.change.word(),
                 "finish_second": suggestion.finish_second,
                 "gained_seconds": gained,
@@ -251,9 +253,9 @@ fn write_plan(site: &Site, planner: &Planner, assumed: &[String]) -> Value {
     let plan = planner.best();
     let window = i64::from(site.window_minutes()) * 60;
     let supplies = site.supplies().iter().enumerate().map(|(supply, entered)| {
-        object!({ "supply": entered.id.as_str(), "used_share": used_share(site, plan, supply) })
+        json!({ "supply": entered.id.as_str(), "used_share": used_share(site, plan, supply) })
     });
-    object!({
+    json!({
         "runs": write_runs(site, &plan.runs),
         "finish_second": plan.finish_second,
         "bound_second": planner.bound_second(),
@@ -268,7 +270,7 @@ fn write_plan(site: &Site, planner: &Planner, assumed: &[String]) -> Value {
 /// Runs as `night` gives them.
 pub(super) fn write_runs(site: &Site, runs: &[Run]) -> Value {
     let runs = runs.iter().map(|run| {
-        object!({
+        json!({
             "station": site.stations()[run.station].id.as_str(),
             "start_second": run.start_second,
             "seconds": run.seconds,
@@ -280,7 +282,7 @@ pub(super) fn write_runs(site: &Site, runs: &[Run]) -> Value {
 /// What a plan does not serve.
 pub(super) fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
     let unserved = unserved.iter().map(|unserved| {
-        object!({
+        json!({
             "station": site.stations()[unserved.station].id.as_str(),
             "minutes": unserved.minutes,
             "reason": unserved.reason.word(),
@@ -291,7 +293,7 @@ pub(super) fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
 
 /// What makes the bound as late as it is: its kind, and the name of the station, supply or group.
 fn write_limit(site: &Site, limit: Limit) -> Value {
-    let mut written = object!({ "kind": limit.word() });
+    let mut written = json!({ "kind": limit.word() });
     let (key, name) = match limit {
         Limit::Chain { station } => ("station", &site.stations()[station].id),
         Limit::Supply { supply } => ("supply", &site.supplies()[supply].id),

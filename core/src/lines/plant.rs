@@ -1,6 +1,6 @@
 //! The asks about plants, salt and repairs: `plant`, `leaching`, `repair`.
 
-use serde_json::json;
+use crate::json;
 
 use super::rate::numbers;
 use super::{Answer, Fields, whole};

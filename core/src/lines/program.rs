@@ -5,6 +5,8 @@
 
 use serde_json::Value;
 
+use crate::json;
+
 use super::night::{read_site, write_runs};
 use super::{Answer, Fields, whole};
 use crate::night::{MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site};
@@ -71,8 +73,8 @@ pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
         let starts: Vec<String> = program.starts.iter().map(ToString::to_string).collect();
         let steps = program.steps.iter();
         let steps = steps
-            .map(|step| object!({ "stations": step.stations.as_slice(), "seconds": step.seconds }));
-        object!({
+            .map(|step| json!({ "stations": step.stations.as_slice(), "seconds": step.seconds }));
+        json!({
             "id": program.id.as_str(),
             "starts": starts,
             "sharing": program.sharing,
@@ -83,9 +85,9 @@ pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
     let left = keyed
         .left
         .iter()
-        .map(|left| object!({ "station": name(left.station), "reason": left.reason.word() }));
+        .map(|left| json!({ "station": name(left.station), "reason": left.reason.word() }));
     let broken = keyed.broken.iter().map(|broken| {
-        object!({
+        json!({
             "rule": broken.rule,
             "station": broken.station.map(name),
             "second": broken.second,
@@ -94,7 +96,7 @@ pub(super) fn write(site: &Site, keyed: &Keyed) -> Value {
     let style = SoakStyle::ALL
         .iter()
         .position(|style| *style == keyed.soak_style);
-    object!({
+    json!({
         "programs": programs.collect::<Vec<Value>>(),
         "soak_style": style.map(|place| SoakStyle::WORDS[place]),
         "gap_seconds": keyed.gap_seconds,

@@ -1,6 +1,8 @@
 //! The asks about rate and evenness: `rate`, `cans`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use super::{Answer, Fields};
 use crate::invalid::{Invalid, Problem};

@@ -6,7 +6,9 @@
 
 use std::collections::BTreeSet;
 
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
+
+use crate::json;
 
 use super::Answer;
 use super::fields::{Fields, whole};

@@ -1,6 +1,8 @@
 //! The asks about a year: `season`, `balance`, `rain`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use super::{Answer, Fields, whole};
 use crate::ground::Texture;
@@ -115,7 +117,9 @@ pub fn season(mut fields: Fields) -> Answer {
     };
     let settings = make(&needs, base_month as usize - 1, short, step)?;
     let listed: Vec<Value> = settings.iter().map(setting).collect();
-    Ok(json!({ if by_week { "weeks" } else { "months" }: listed, "assumed": assumed }))
+    let mut answer = json!({ "assumed": assumed });
+    answer[if by_week { "weeks" } else { "months" }] = listed.into();
+    Ok(answer)
 }
 
 fn by_week(fields: &mut Fields) -> bool {

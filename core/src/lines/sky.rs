@@ -1,6 +1,8 @@
 //! The asks about the sun: `sun`, `dark`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
+
+use crate::json;
 
 use super::replay::clock_change;
 use super::{Answer, Fields};

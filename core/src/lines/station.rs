@@ -1,6 +1,6 @@
 //! The ask `station`: from need to minutes on a panel.
 
-use serde_json::json;
+use crate::json;
 
 use super::ground::{described, place, uniformity};
 use super::{Answer, Fields, whole};

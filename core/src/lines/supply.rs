@@ -1,6 +1,6 @@
 //! The asks about pipe and wire: `pipe`, `connection`, `wire`, `two_wire`, `coil`.
 
-use serde_json::json;
+use crate::json;
 
 use super::{Answer, Fields, whole};
 use crate::invalid::Problem;

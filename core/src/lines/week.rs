@@ -50,6 +50,8 @@
 
 use serde_json::Value;
 
+use crate::json;
+
 use super::night::{read_site_with, write_runs, write_unserved};
 use super::program::{controller, write};
 use super::replay::{days_of, weekdays_of};
@@ -132,10 +134,9 @@ fn write_week(keyed: &KeyedWeek, from: Date, answer: &mut Value) {
     }
     let sorts = week.sorts.iter().map(|sort| {
         let stations = sort.stations.iter().zip(&sort.minutes);
-        let stations = stations.map(
-            |(station, minutes)| object!({ "station": name(station), "run_minutes": *minutes }),
-        );
-        object!({ "days": write_days(&sort.days), "stations": stations.collect::<Vec<Value>>() })
+        let stations = stations
+            .map(|(station, minutes)| json!({ "station": name(station), "run_minutes": *minutes }));
+        json!({ "days": write_days(&sort.days), "stations": stations.collect::<Vec<Value>>() })
     });
     let window = i64::from(site.window_minutes()) * 60;
     let nights = week.nights.iter().zip(&keyed.nights).enumerate();
@@ -143,18 +144,18 @@ fn write_week(keyed: &KeyedWeek, from: Date, answer: &mut Value) {
         let runs = keyed.keyed.nights.get(kind).map_or(&[][..], Vec::as_slice);
         let finish = runs.iter().map(|run| run.end_second()).max().unwrap_or(0);
         let same = week.night_of.iter().filter(|of| **of == Some(kind));
-        object!({
+        json!({
             "first": from.plus_days(*first as i32).to_string(),
             "of_28": same.count(),
             "sorts": sorts.as_slice(),
             "stations": night.stations.iter().map(name).collect::<Vec<&str>>(),
-            "plan": object!({
+            "plan": json!({
                 "runs": write_runs(site, &night.plan.runs),
                 "finish_second": night.plan.finish_second,
                 "bound_second": night.bound_second,
                 "unserved": write_unserved(site, &night.plan.unserved),
             }),
-            "keyed": object!({
+            "keyed": json!({
                 "runs": write_runs(site, runs),
                 "finish_second": finish,
                 "later_seconds": i64::from(finish) - i64::from(night.plan.finish_second),
@@ -179,10 +180,10 @@ fn write_days(days: &WaterDays) -> Value {
         WaterDays::Weekdays(chosen) => {
             let words = Weekday::WORDS.iter().zip(chosen);
             let words = words.filter(|(_, chosen)| **chosen).map(|(word, _)| *word);
-            object!({ "weekdays": words.collect::<Vec<&str>>() })
+            json!({ "weekdays": words.collect::<Vec<&str>>() })
         }
-        WaterDays::Odd { skip_31 } => object!({ "odd": true, "skip_31": *skip_31 }),
-        WaterDays::Even => object!({ "even": true }),
-        WaterDays::Every { days, from } => object!({ "every": *days, "from": from.to_string() }),
+        WaterDays::Odd { skip_31 } => json!({ "odd": true, "skip_31": *skip_31 }),
+        WaterDays::Even => json!({ "even": true }),
+        WaterDays::Every { days, from } => json!({ "every": *days, "from": from.to_string() }),
     }
 }

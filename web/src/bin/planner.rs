@@ -4,8 +4,8 @@
 //! A message is `{turn, request}`; the answer is `{turn, answer}`, where request and answer are what
 //! `drycurb_core::lines` speaks, as plain objects.
 
+use drycurb_core::json;
 use drycurb_core::lines::{WORKER_ASKS, answer_among};
-use serde_json::json;
 use wasm_bindgen::prelude::*;
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
 

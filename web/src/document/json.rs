@@ -1,6 +1,7 @@
 //! The document as JSON and back, field by field.
 
-use serde_json::{Map, Value, json};
+use drycurb_core::json;
+use serde_json::{Map, Value};
 
 use super::{
     Climate, Document, Draft, Feel, Kept, Named, Prefs, Site, Stopwatch, Typed, VERSION, site,

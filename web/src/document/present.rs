@@ -1,6 +1,7 @@
 //! What stands in a controller now, as entered, and the programs that were planned last.
 
-use serde_json::{Value, json};
+use drycurb_core::json;
+use serde_json::Value;
 
 use super::json::{items, small, words as text};
 use super::{Named, named};

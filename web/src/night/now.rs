@@ -1,6 +1,7 @@
 //! What is keyed now: the present programs as a request of the JSON door, and what is found wrong.
 
-use serde_json::{Value, json};
+use drycurb_core::json;
+use serde_json::Value;
 
 use super::said::{Line, days_words, name, percent, supply_name};
 use super::{asked_of, clock, id_of, kept, whole, window, worked};

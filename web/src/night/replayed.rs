@@ -1,7 +1,8 @@
 //! The planned programs played on chosen dates, night by night.
 
 use drycurb_core::calendar::{Date, LocalTime};
-use serde_json::{Value, json};
+use drycurb_core::json;
+use serde_json::Value;
 
 use super::now::around;
 use super::{Plan, Run, State, clock, id_of, night_runs, whole};

@@ -1,6 +1,7 @@
 //! A site and a kept station as JSON and back. What is as it was at first is not written.
 
-use serde_json::{Map, Value, json};
+use drycurb_core::json;
+use serde_json::{Map, Value};
 
 use super::{EVERY_DAY, Fault, Gone, Site, Supply, Tier};
 use crate::document::json::{draft, items, named, of_draft, small, text, word, words};

@@ -5,10 +5,11 @@ use drycurb_core::ground::Condition;
 use drycurb_core::ground::cycle::Governs;
 use drycurb_core::ground::protocol::PROTOCOL;
 use drycurb_core::ground::soil::{CONDITION, SOIL_CLASS, STORAGE};
+use drycurb_core::json;
 use drycurb_core::need::station::CHAIN;
 use drycurb_core::rate::uniformity::MULTIPLIER;
 use drycurb_core::reference::{Source, Standing};
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::drawing::drawing;
 use super::soil::texture_word;
