@@ -4,6 +4,7 @@
 //! what a later page wrote into a version we know, and we do not understand, falls back to its
 //! default and costs nothing else. (Derived readers and writers weighed 11 kB more, brotli.)
 
+mod hand;
 pub mod json;
 pub mod present;
 pub mod site;
@@ -152,7 +153,8 @@ impl Document {
     /// something that is kept nowhere.
     pub fn set_draft_aside(&mut self, name: String) {
         let blank = self.draft.blank_of_same_season();
-        if self.draft == blank || self.kept.iter().any(|kept| kept.draft == self.draft) {
+        let held = |kept: &Kept| kept.draft == self.draft || self.facts_of(kept) == self.draft;
+        if self.draft == blank || self.kept.iter().any(held) {
             return;
         }
         let id = self.fresh_id();
@@ -254,6 +256,24 @@ pub struct Kept {
     pub changed: String,
     /// While deleted: its place among the kept stations before.
     pub stood: Option<u32>,
+}
+
+impl Kept {
+    /// Counts a fault once more, or once less; none left is no entry.
+    pub fn count_fault(&mut self, fault: Fault, more: bool) {
+        let known = self.faults.iter().position(|(kind, _)| *kind == fault);
+        match (known, more) {
+            (Some(place), true) => {
+                self.faults[place].1 = self.faults[place].1.saturating_add(1);
+            }
+            (Some(place), false) if self.faults[place].1 > 1 => self.faults[place].1 -= 1,
+            (Some(place), false) => {
+                self.faults.remove(place);
+            }
+            (None, true) => self.faults.push((fault, 1)),
+            (None, false) => {}
+        }
+    }
 }
 
 /// Typed numbers, by field.

@@ -9,11 +9,13 @@ mod night;
 mod numbers;
 mod parts;
 mod platform;
+mod rules;
 mod screens;
 mod session;
 mod sheet;
 mod signals;
 mod station;
+mod supply;
 mod text;
 mod units;
 

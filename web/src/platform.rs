@@ -44,6 +44,10 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn sheet(place: &web_sys::Element, act: &js_sys::Function);
 
+    /// Forgets all photos but these, told by number.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = keepPhotos)]
+    pub fn keep_photos(numbers: Vec<u32>);
+
     /// Shows the rescue page.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn rescue(why: &str);

@@ -3,6 +3,8 @@
 //! The document holds only what was typed and chosen; all else is derived. Effects write outward
 //! (storage, title, theme) and set nothing here.
 
+use std::rc::Rc;
+
 use crate::signals::*;
 
 use crate::document::{Document, Draft, Language, Theme, Typed};
@@ -11,6 +13,7 @@ use crate::field::Field;
 use crate::night::State;
 use crate::numbers;
 use crate::platform;
+use crate::screens::site::{Line, View, lines};
 use crate::station::{self, Outcome};
 use crate::text::{self, Text};
 use crate::units::System;
@@ -42,6 +45,8 @@ pub enum Whose {
     Supply(u32),
     /// A kept station's, by its number.
     Kept(u32),
+    /// Those of all stations picked in the Site: the first one's are shown, all are changed.
+    Picked,
 }
 
 /// A place of the page.
@@ -78,6 +83,10 @@ pub struct Session {
     pub month: u32,
     /// What follows from the draft, with the last good answer kept while an entry is not understood.
     pub shown: Memo<Shown>,
+    /// What of the Site is open.
+    pub site: RwSignal<View>,
+    /// The open site's stations with their answers.
+    pub lines: Memo<Vec<Rc<Line>>>,
     words: Memo<Language>,
     units: Memo<System>,
 }
@@ -141,6 +150,10 @@ impl Session {
             comma,
             month,
             shown,
+            site: RwSignal::new(View::default()),
+            lines: Memo::new(move |before: Option<&Vec<Rc<Line>>>| {
+                document.with(|d| lines(before, d, month))
+            }),
             words: memo(move || {
                 document
                     .with(|d| d.prefs.language)
@@ -170,6 +183,11 @@ impl Session {
         self.words.get()
     }
 
+    /// The language now; for event handlers.
+    pub fn language_now(self) -> Language {
+        self.words.get_untracked()
+    }
+
     /// The same session for somebody else's facts.
     pub fn of(self, whose: Whose) -> Self {
         Self { whose, ..self }
@@ -177,16 +195,67 @@ impl Session {
 
     /// Reads something of the facts; tracked.
     pub fn draft<T>(self, read: impl FnOnce(&Draft) -> T) -> T {
-        self.document.with(|d| read(facts(d, self.whose)))
+        let whose = self.one();
+        self.document.with(|d| read(facts(d, whose)))
     }
 
     /// Reads something of the facts in an event handler.
     pub fn draft_now<T>(self, read: impl FnOnce(&Draft) -> T) -> T {
-        self.document.with_untracked(|d| read(facts(d, self.whose)))
+        let whose = untrack(|| self.one());
+        self.document.with_untracked(|d| read(facts(d, whose)))
+    }
+
+    /// Whose facts are shown: of those picked, the first one's.
+    fn one(self) -> Whose {
+        if self.whose != Whose::Picked {
+            return self.whose;
+        }
+        let first = self
+            .site
+            .with(|view| view.picked.as_ref()?.first().copied());
+        Whose::Kept(first.unwrap_or_default())
+    }
+
+    /// The numbers of the stations that a change of these facts changes.
+    pub fn stations_now(self) -> Vec<u32> {
+        match self.whose {
+            Whose::Kept(id) => vec![id],
+            Whose::Picked => self
+                .site
+                .with_untracked(|view| view.picked.clone().unwrap_or_default()),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Whether not all that are picked have the same typed in a field.
+    pub fn differs(self, field: Field) -> bool {
+        let picked = match self.whose {
+            Whose::Picked => self
+                .site
+                .with(|view| view.picked.clone().unwrap_or_default()),
+            _ => return false,
+        };
+        self.document.with(|d| {
+            let typed = |id: &u32| d.station(*id)?.draft.numbers.get(field).cloned();
+            let mut all = picked.iter().map(typed);
+            let first = all.next();
+            all.any(|one| Some(one) != first)
+        })
     }
 
     /// Changes the facts.
     pub fn change(self, change: impl FnOnce(&mut Draft)) {
+        let change = std::cell::Cell::new(Some(change));
+        self.change_each(&|draft| {
+            if let Some(change) = change.take() {
+                change(draft);
+            }
+        });
+    }
+
+    /// Changes the facts; those of each station, where several are meant.
+    pub fn change_each(self, change: &dyn Fn(&mut Draft)) {
+        let stations = self.stations_now();
         self.document.update(|d| match self.whose {
             Whose::Draft => change(&mut d.draft),
             Whose::Site => change(&mut d.site_mut().facts),
@@ -196,9 +265,9 @@ impl Session {
                     change(&mut supply.facts);
                 }
             }
-            Whose::Kept(id) => {
-                if let Some(kept) = d.kept.iter_mut().find(|kept| kept.id == id) {
-                    change(&mut kept.draft);
+            Whose::Kept(_) | Whose::Picked => {
+                for id in stations {
+                    d.change_station(id, change);
                 }
             }
         });
@@ -207,7 +276,8 @@ impl Session {
     /// Takes what was typed into a field, in the units shown.
     pub fn type_number(self, field: Field, text: String) {
         let units = self.units.get_untracked();
-        self.change(|draft| {
+        self.change_each(&|draft| {
+            let text = text.clone();
             let typed = (!text.is_empty()).then_some(Typed { text, units });
             draft.numbers.set(field, typed);
         });
@@ -223,6 +293,9 @@ impl Session {
     /// What a field shows: what was typed when the units are those it was typed in, else converted.
     pub fn field_text(self, field: Field) -> String {
         let units = self.units();
+        if self.differs(field) {
+            return String::new();
+        }
         self.draft(|draft| draft.numbers.get(field).cloned())
             .map_or_else(String::new, |typed| {
                 let kind = field.spec().kind;
@@ -246,6 +319,7 @@ impl Session {
             Whose::Site => "site-".into(),
             Whose::Supply(id) => format!("supply-{id}-"),
             Whose::Kept(id) => format!("kept-{id}-"),
+            Whose::Picked => "picked-".into(),
         };
         format!("field-{whose}{}", field as u8)
     }
@@ -276,8 +350,10 @@ impl Session {
     /// Writes outward from now on: storage, theme, language.
     pub fn keep_writing(self) {
         let document = self.document;
-        if let Some(text) = self.set_aside.get_untracked() {
-            platform::save("set-aside", &text);
+        match self.set_aside.get_untracked() {
+            Some(text) => platform::save("set-aside", &text),
+            // What can still be put back keeps its photo; the others' go for good.
+            None => platform::keep_photos(document.with_untracked(Document::photos)),
         }
         // The text that is stored as far as this window knows; it is not written again.
         let known = StoredValue::new(document.with_untracked(Document::write));
@@ -325,8 +401,9 @@ fn facts(document: &Document, whose: Whose) -> &Draft {
         Whose::Supply(id) => &document.site().supply(id).facts,
         // A station deleted a moment ago is read once more before its part is gone.
         Whose::Kept(id) => {
-            let kept = document.kept.iter().find(|kept| kept.id == id);
+            let kept = document.station(id);
             kept.map_or(&document.draft, |kept| &kept.draft)
         }
+        Whose::Picked => &document.draft,
     }
 }

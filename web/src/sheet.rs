@@ -13,6 +13,8 @@
 //!
 //! One such place costs a tenth of what the same place costs built of elements with closures.
 
+use std::cell::Cell;
+
 use wasm_bindgen::prelude::*;
 
 use crate::document::Named;
@@ -43,17 +45,27 @@ pub struct Sheet {
     pub session: Session,
     /// The page's words.
     pub text: &'static Text,
+    /// Takes the focus to the next number that is written, once for each word of this.
+    pub focus: String,
     out: String,
+    /// Rows as they were drawn last, and as they are drawn now, by number.
+    before: Vec<(u32, String)>,
+    rows: Vec<(u32, String)>,
 }
 
 /// A place that follows the session.
+#[allow(dead_code)] // the other places are drawn so too
 pub fn sheet(
     session: Session,
     class: &'static str,
     draw: fn(&mut Sheet),
     act: fn(Session, &Act),
 ) -> El {
-    let main = el("main").class(class);
+    part(session, el("main").class(class), draw, act)
+}
+
+/// A part of a place that is drawn by itself, when what it read changes.
+pub fn part(session: Session, main: El, draw: fn(&mut Sheet), act: fn(Session, &Act)) -> El {
     let hear = Closure::<dyn FnMut(String, u32, String, String)>::new(
         move |verb: String, at: u32, of: String, value: String| {
             let done = Act {
@@ -71,10 +83,13 @@ pub fn sheet(
     );
     platform::sheet(main.node(), hear.into_js_value().unchecked_ref());
     let place = main.node().clone();
+    let rows = Cell::new(Vec::new());
     follow(move || {
         let mut sheet = Sheet::new(session);
+        sheet.before = rows.take();
         draw(&mut sheet);
         platform::morph(&place, &sheet.out);
+        rows.set(sheet.rows);
     });
     main
 }
@@ -89,6 +104,7 @@ fn type_number(session: Session, act: &Act) {
         (Some("s"), _) => Whose::Site,
         (Some("p"), Some(id)) => Whose::Supply(id),
         (Some("k"), Some(id)) => Whose::Kept(id),
+        (Some("m"), _) => Whose::Picked,
         _ => Whose::Draft,
     };
     if let Some(field) = Field::of(field) {
@@ -103,6 +119,7 @@ fn whose_word(whose: Whose) -> String {
         Whose::Site => "s".into(),
         Whose::Supply(id) => format!("p{id}"),
         Whose::Kept(id) => format!("k{id}"),
+        Whose::Picked => "m".into(),
     }
 }
 
@@ -112,7 +129,10 @@ impl Sheet {
         Self {
             session,
             text: session.text(),
+            focus: String::new(),
             out: String::new(),
+            before: Vec::new(),
+            rows: Vec::new(),
         }
     }
 
@@ -128,6 +148,22 @@ impl Sheet {
             rest = after;
         }
         self.out.push_str(rest);
+    }
+
+    /// A row of a long list, an `li` whose id is `row-` and its number. One that is as it was is only
+    /// named: of 200 rows one changes at a key, and reading the others' markup takes longest.
+    pub fn row(&mut self, number: u32, markup: &str, values: &[&str]) {
+        let start = self.out.len();
+        self.put(markup, values);
+        let drawn = self.out[start..].to_string();
+        let place = self.rows.len();
+        let near = self.before.get(place).filter(|(n, _)| *n == number);
+        let known = near.or_else(|| self.before.iter().find(|(n, _)| *n == number));
+        if known.is_some_and(|(_, markup)| *markup == drawn) {
+            self.out.truncate(start);
+            self.put("<li id=\"row-{}\" data-same></li>", &[&number.to_string()]);
+        }
+        self.rows.push((number, drawn));
     }
 
     /// A button. `class` may be empty; `main` for the one that leads on.
@@ -165,13 +201,30 @@ impl Sheet {
         let hint = session
             .draft(|draft| station::default_of(draft, field))
             .map(|inside| spec.kind.show(inside, session.units(), session.comma));
-        let wrong = session.draft(|draft| station::fault(draft, field).is_some());
+        let differs = session.differs(field);
+        let hint = if differs {
+            Some(self.text.site.differs.to_string())
+        } else {
+            hint
+        };
+        let wrong = !differs && session.draft(|draft| station::fault(draft, field).is_some());
+        let note = if differs {
+            String::new()
+        } else {
+            note_words(session, field)
+        };
+        let focus = std::mem::take(&mut self.focus);
+        let focus = if focus.is_empty() {
+            focus
+        } else {
+            ["data-focus=", &focus].concat()
+        };
         let class = if wrong { "note wrong" } else { "note" };
         self.put(
             "<div class=\"number-field\"><label for=\"{}\">{} <span class=\"unit\">{}</span></label>\
              <input type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" autocomplete=\"off\" \
              id=\"{}\" aria-describedby=\"{}-note\" aria-invalid=\"{}\" data-in=\"number\" \
-             data-of=\"{} {}\" value=\"{}\" placeholder=\"{}\">\
+             data-of=\"{} {}\" value=\"{}\" placeholder=\"{}\" {}>\
              <p class=\"{}\" id=\"{}-note\">{}</p></div>",
             &[
                 &id,
@@ -184,9 +237,10 @@ impl Sheet {
                 field.name(),
                 &session.field_text(field),
                 hint.as_deref().unwrap_or_default(),
+                &focus,
                 class,
                 &id,
-                &note_words(session, field),
+                &note,
             ],
         );
     }

@@ -116,6 +116,45 @@
     try { localStorage.setItem('drycurb-theme', theme); } catch { /* it is also in the document */ }
   };
 
+  // ---- Photos: small pictures in the database only, by a number that tells when they were taken ----
+  const PHOTO = 'photo-';
+  const seconds = () => Math.floor(Date.now() / 1000);
+  const small = async (file) => {
+    const picture = await createImageBitmap(file);
+    const scale = Math.min(1, 640 / Math.max(picture.width, picture.height));
+    const canvas = document.createElement('canvas');
+    canvas.width = Math.max(1, Math.round(picture.width * scale));
+    canvas.height = Math.max(1, Math.round(picture.height * scale));
+    canvas.getContext('2d').drawImage(picture, 0, 0, canvas.width, canvas.height);
+    const at = (quality) => canvas.toDataURL('image/jpeg', quality);
+    return [0.7, 0.5, 0.3].map(at).find((url) => url.length < 54000) ?? at(0.2);
+  };
+  let lastPhoto = 0;
+  const keepPhoto = async (file) => {
+    const url = await small(file);
+    lastPhoto = Math.max(lastPhoto + 1, seconds());
+    await inDatabase('readwrite', (records) => records.put(url, PHOTO + lastPhoto));
+    return String(lastPhoto);
+  };
+  const showPhotos = (place) => {
+    for (const image of place.querySelectorAll('img[data-shown]:not([src])')) {
+      const { shown } = image.dataset;
+      inDatabase('readonly', (records) => records.get(PHOTO + shown)).then((url) => {
+        if (url && image.dataset.shown === shown) image.src = url;
+      }, () => {});
+    }
+  };
+  // One that was taken within the hour may belong to another window, whose document is not read yet.
+  drycurb.keepPhotos = async (numbers) => {
+    try {
+      const kept = new Set([...numbers].map((number) => PHOTO + number));
+      for (const key of await inDatabase('readonly', (records) => records.getAllKeys())) {
+        const old = Number(key.slice(PHOTO.length)) < seconds() - 3600;
+        if (key.startsWith(PHOTO) && old && !kept.has(key)) await inDatabase('readwrite', (records) => records.delete(key));
+      }
+    } catch { /* no store, no photos */ }
+  };
+
   // ---- Rescue: shown when the page cannot go on. Works without WebAssembly. ----
   const allData = async () => {
     const out = {};
@@ -127,7 +166,7 @@
     } catch { /* nothing near */ }
     try {
       const keys = await inDatabase('readonly', (records) => records.getAllKeys());
-      for (const key of keys) {
+      for (const key of keys.filter((name) => !name.startsWith(PHOTO))) {
         out[key] ??= split(await inDatabase('readonly', (records) => records.get(key))).text;
       }
     } catch { /* nothing far */ }
@@ -200,9 +239,11 @@
 
   // ---- Sheets: markup written anew after every change; the page is changed only where it differs. ----
   const attributes = (have, want) => {
+    if (have.dataset.shown !== want.dataset.shown) have.removeAttribute('src');
     for (const { name } of [...have.attributes]) {
       // What the reader opened stays open.
-      if (!want.hasAttribute(name) && !(name === 'open' && have.localName === 'details')) have.removeAttribute(name);
+      const stays = (name === 'open' && have.localName === 'details') || (name === 'src' && have.dataset.shown);
+      if (!want.hasAttribute(name) && !stays) have.removeAttribute(name);
     }
     for (const { name, value } of want.attributes) {
       if (have.getAttribute(name) !== value) have.setAttribute(name, value);
@@ -213,6 +254,7 @@
       if (have.nodeValue !== want.nodeValue) have.nodeValue = want.nodeValue;
       return;
     }
+    if ('same' in want.dataset) return; // told only by its id: it is as it was
     attributes(have, want);
     if (have.localName !== 'textarea') children(have, want);
     // What is being typed is never rewritten.
@@ -254,6 +296,7 @@
     const fresh = document.createElement('template');
     fresh.innerHTML = html;
     children(place, fresh.content);
+    showPhotos(place);
     const wanted = place.querySelector('[data-focus]');
     if (wanted && wanted.dataset.focus !== asked) {
       wanted.focus();
@@ -271,6 +314,33 @@
     place.addEventListener('input', ({ target }) => {
       const value = target.type === 'checkbox' ? (target.checked ? 'true' : '') : target.value;
       if (target.dataset?.in && target.type !== 'file') tell(target, target.dataset.in, value);
+    });
+    place.addEventListener('change', ({ target }) => {
+      if (!target.dataset?.photo || !target.files[0]) return;
+      keepPhoto(target.files[0]).then((number) => tell(target, target.dataset.photo, number), () => tell(target, target.dataset.photo, ''));
+      target.value = '';
+    });
+    // A row follows the finger (its neighbours move: it would lose the finger otherwise); where it is let go, it is told to stand.
+    place.addEventListener('pointerdown', (event) => {
+      const handle = event.target.closest?.('[data-drag]');
+      const row = handle?.closest('li');
+      if (!row) return;
+      event.preventDefault();
+      handle.setPointerCapture(event.pointerId);
+      row.classList.add('dragged');
+      const middle = (other) => { const box = other.getBoundingClientRect(); return box.top + box.height / 2; };
+      const move = ({ clientY }) => {
+        if (clientY > innerHeight - 140) scrollBy(0, 16); else if (clientY < 140) scrollBy(0, -16);
+        for (let next = row.nextElementSibling; next && clientY > middle(next); next = row.nextElementSibling) row.before(next);
+        for (let next = row.previousElementSibling; next && clientY < middle(next); next = row.previousElementSibling) row.after(next);
+      };
+      const end = () => {
+        handle.removeEventListener('pointermove', move);
+        row.classList.remove('dragged');
+        act('move', Number(handle.dataset.drag), '', String([...row.parentNode.children].indexOf(row)));
+      };
+      handle.addEventListener('pointermove', move);
+      handle.addEventListener('lostpointercapture', end, { once: true });
     });
     place.addEventListener('focusin', ({ target }) => {
       if (target.inputMode === 'decimal') target.select?.();

@@ -16,6 +16,9 @@ use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, said};
 use crate::session::{Row, Session};
 
+pub use assumptions::{MONTHS, PLANTS};
+pub use kept::name_of_draft;
+pub use soil::{CONDITIONS, texture_word};
 pub use strip::strip;
 
 /// The screen below the strip.

@@ -1,41 +1,76 @@
-//! Site: what is on the ground.
+//! Site: what is on the ground. A list, and beside it (on a narrow screen in its place) what is open.
+
+mod acts;
+mod example;
+mod facts;
+mod lines;
+mod list;
+mod seen;
+mod sites;
+mod station;
+mod supplies;
+mod view;
+
+pub use lines::{Line, lines};
+pub use view::{Open, View};
 
 use crate::document::Site;
-use crate::dom::El;
+use crate::dom::{El, el};
 use crate::session::Session;
-use crate::sheet::{Act, Sheet, sheet};
-use crate::text::{Text, fill};
+use crate::sheet::{Sheet, part};
+use crate::text::Text;
+use view::Part;
 
 /// The whole place.
 pub fn site(session: Session) -> El {
-    sheet(session, "site", draw, act)
+    let open = move || session.site.with(|view| view.open != Open::None);
+    let list = el("section").class("list");
+    let beside = el("section").class("beside");
+    el("main")
+        .class("site")
+        .class_when("open", open)
+        .with(part(session, list, draw_list, acts::act))
+        .with(part(session, beside, draw_open, acts::act))
 }
 
-fn draw(sheet: &mut Sheet) {
+/// The list of the part that is chosen.
+fn draw_list(sheet: &mut Sheet) {
+    let view = sheet.session.site.get();
     let text = &sheet.text.site;
-    let document = sheet.session.document;
-    document.with(|d| {
-        let open = d.site();
-        sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[name(sheet.text, open)]);
-        sheet.entry("name", 0, text.name, &open.name, text.unnamed);
-        sheet.put("<h3>{}</h3><ul class=\"rows\">", &[text.sites]);
-        for site in d.sites.iter().filter(|site| site.id != d.site) {
-            let count = d.kept.iter().filter(|kept| kept.site == site.id).count();
-            sheet.put(
-                "<li id=\"site-{}\"><span>{}</span> <small>{}</small>",
-                &[
-                    &site.id.to_string(),
-                    name(sheet.text, site),
-                    &fill(text.stations_count, &[("n", &count.to_string())]),
-                ],
-            );
-            let whose = name(sheet.text, site);
-            sheet.key_for("", "open", site.id, text.open_site, whose);
-            sheet.put("</li>", &[]);
-        }
-        sheet.put("</ul>", &[]);
-        sheet.key("", "new", 0, text.new_site);
+    let (name, invented) = sheet.session.document.with(|d| {
+        let site = d.site();
+        (name(sheet.text, site).to_string(), site.invented)
     });
+    sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&name]);
+    if invented {
+        sheet.put("<p class=\"how\">{}</p>", &[text.invented]);
+    }
+    let parts = [
+        ("stations", text.stations),
+        ("facts", text.facts),
+        ("walk", text.walk),
+        ("sites", text.sites_short),
+    ];
+    let now = crate::document::Named::name(view.part);
+    sheet.choices("part", 0, text.parts, &parts, now);
+    match view.part {
+        Part::Stations => list::stations(sheet, &view),
+        Part::Facts => facts::list(sheet, &view),
+        Part::Walk => seen::list(sheet, &view),
+        Part::Sites => sites::list(sheet, &view),
+    }
+}
+
+/// What is open beside the list.
+fn draw_open(sheet: &mut Sheet) {
+    let view = sheet.session.site.get();
+    match view.open {
+        Open::None => {}
+        Open::Station(id) => station::one(sheet, &view, id),
+        Open::Many => station::many(sheet, &view),
+        Open::Seen(id) => seen::one(sheet, &view, id),
+        Open::Fact(fact) => facts::one(sheet, fact),
+    }
 }
 
 /// A site's name, or what stands for none.
@@ -45,17 +80,4 @@ pub fn name<'a>(text: &'a Text, site: &'a Site) -> &'a str {
     } else {
         &site.name
     }
-}
-
-fn act(session: Session, act: &Act) {
-    session.document.update(|d| match act.verb.as_str() {
-        "name" => d.site_mut().name = act.value.clone(),
-        "open" => d.site = act.at,
-        "new" => {
-            let id = d.fresh_site_id();
-            d.sites.push(Site::new(id));
-            d.site = id;
-        }
-        _ => {}
-    });
 }

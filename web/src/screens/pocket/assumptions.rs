@@ -135,7 +135,8 @@ fn days_words(session: Session) -> String {
     }
 }
 
-const PLANTS: [(Plants, Word); 8] = [
+/// The plants' words.
+pub const PLANTS: [(Plants, Word); 8] = [
     (Plants::CoolTurf, |t| t.cool_turf),
     (Plants::WarmTurf, |t| t.warm_turf),
     (Plants::HighUse, |t| t.high_use),
@@ -177,7 +178,7 @@ fn plants(session: Session) -> El {
 }
 
 /// The months' words, January first.
-const MONTHS: [Word; 12] = [
+pub const MONTHS: [Word; 12] = [
     |t| t.january,
     |t| t.february,
     |t| t.march,

@@ -2,11 +2,11 @@
 
 use crate::signals::*;
 
-use crate::document::{Document, Kept};
+use crate::document::Kept;
 use crate::dom::{El, el, key, memo};
 use crate::parts::words::{Word, how, said};
 use crate::platform;
-use crate::session::Session;
+use crate::session::{Place, Session};
 use crate::text::fill;
 
 /// The key that keeps the station, with its name.
@@ -38,7 +38,7 @@ pub fn keep(session: Session) -> El {
             d.kept.push(Kept {
                 id,
                 name: kept_name.clone(),
-                draft: d.draft.clone(),
+                draft: d.draft_to_keep(),
                 site: d.site().id,
                 supply: d.site().supplies[0].id,
                 ..Kept::default()
@@ -51,12 +51,17 @@ pub fn keep(session: Session) -> El {
     };
     let keep_changes = move || {
         session.document.update(|d| {
-            let (opened, draft) = (d.opened, d.draft.clone());
-            if let Some(kept) = d.kept.iter_mut().find(|kept| Some(kept.id) == opened) {
+            let draft = d.draft_to_keep();
+            if let Some(kept) = d.opened.and_then(|id| d.station_mut(id)) {
                 kept.draft = draft;
             }
         });
         said_name.set(opened.get_untracked());
+        // Whoever came from a station of the Site goes back to it.
+        if session.site.with_untracked(|view| view.to_pocket) {
+            session.site.update(|view| view.to_pocket = false);
+            session.place.set(Place::Site);
+        }
     };
     let new_station = move || {
         let aside = name_of_draft(session);
@@ -72,7 +77,7 @@ pub fn keep(session: Session) -> El {
         session.document.with(|d| {
             !d.kept
                 .iter()
-                .any(|kept| Some(kept.id) == d.opened && kept.draft != d.draft)
+                .any(|kept| Some(kept.id) == d.opened && d.facts_of(kept) != d.draft)
         })
     };
     let changes_key = move || {
@@ -129,7 +134,7 @@ fn default_name(session: Session) -> String {
 }
 
 /// The name that the draft was opened under, or a default.
-fn name_of_draft(session: Session) -> String {
+pub fn name_of_draft(session: Session) -> String {
     let opened = session.document.with_untracked(|d| {
         let kept = d.kept.iter().find(|kept| Some(kept.id) == d.opened);
         kept.map(|kept| kept.name.clone())
@@ -166,7 +171,7 @@ pub fn list(session: Session) -> El {
     let undo = move || {
         let name = gone.get()?;
         let words = move || fill(session.text().undo_delete, &[("name", &name)]);
-        Some(key(move || session.document.update(put_back)).say(words))
+        Some(key(move || session.document.update(|d| d.put_back_stations(1))).say(words))
     };
     el("section")
         .class("kept")
@@ -188,18 +193,7 @@ fn item(session: Session, id: u32) -> El {
     let is_open = move || session.document.with(|d| d.opened == Some(id));
     let open = move || {
         let aside = name_of_draft(session);
-        session.document.update(|d| {
-            let draft = d
-                .kept
-                .iter()
-                .find(|kept| kept.id == id)
-                .map(|kept| kept.draft.clone());
-            if let Some(draft) = draft {
-                d.set_draft_aside(aside);
-                d.draft = draft;
-                d.opened = Some(id);
-            }
-        });
+        session.document.update(|d| d.open_in_pocket(id, aside));
         session.open.set(None);
         if let Some(window) = web_sys::window() {
             window.scroll_to_with_x_and_y(0.0, 0.0);
@@ -239,7 +233,7 @@ fn item(session: Session, id: u32) -> El {
             .say(move || format!(" {}", name.get()));
         key.word(session, word).with(whose)
     };
-    let delete_it = move || session.document.update(|d| delete(d, id));
+    let delete_it = move || session.document.update(|d| d.delete_stations(&[id]));
     el("li")
         .class_when("current", is_open)
         .with(el("span").class("kept-name").say(move || name.get()))
@@ -251,23 +245,4 @@ fn item(session: Session, id: u32) -> El {
                 .with(named(key(delete_it), |t| t.delete)),
         )
         .with_of(rename_form)
-}
-
-fn delete(document: &mut Document, id: u32) {
-    if let Some(place) = document.kept.iter().position(|kept| kept.id == id) {
-        let mut kept = document.kept.remove(place);
-        kept.stood = Some(place as u32);
-        document.put_deleted(kept);
-        if document.opened == Some(id) {
-            document.opened = None;
-        }
-    }
-}
-
-fn put_back(document: &mut Document) {
-    if let Some(mut kept) = document.deleted.pop() {
-        let end = document.kept.len();
-        let place = kept.stood.take().map_or(end, |place| place as usize);
-        document.kept.insert(place.min(end), kept);
-    }
 }

@@ -69,6 +69,13 @@ pub fn condition_word(condition: Condition) -> Word {
     }
 }
 
+/// The words for each condition, in full.
+pub const CONDITIONS: [(Condition, Word); 3] = [
+    (Condition::Loose, |t| t.loose_long),
+    (Condition::Settled, |t| t.settled_long),
+    (Condition::Compacted, |t| t.compacted_long),
+];
+
 fn found_word(found: SoilFound) -> Word {
     match found {
         SoilFound::Name => |t| t.by_name,
@@ -102,11 +109,6 @@ fn body(session: Session) -> El {
         (SoilFound::Jar, |t| t.by_jar),
         (SoilFound::Percent, |t| t.by_percent),
     ];
-    let conditions: [(Condition, Word); 3] = [
-        (Condition::Loose, |t| t.loose_long),
-        (Condition::Settled, |t| t.settled_long),
-        (Condition::Compacted, |t| t.compacted_long),
-    ];
     let treat = move |condition| session.change(|d| d.condition = condition);
     el("div")
         .with(choices(
@@ -121,7 +123,7 @@ fn body(session: Session) -> El {
         .with(choices(
             session,
             |t| t.condition,
-            &conditions,
+            &CONDITIONS,
             move || session.draft(|d| d.condition),
             treat,
         ))

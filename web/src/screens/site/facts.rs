@@ -1,0 +1,360 @@
+//! Facts of the whole site, one open at a time: name, climate, supplies, controller, rules, price.
+
+use drycurb_core::money::decimal;
+use drycurb_core::need::climate::{self, california};
+
+use super::list::holds;
+use super::view::{Open, View};
+use super::{list, station, supplies};
+use crate::document::site::{EVERY_DAY, PriceUnit, Site, SoakStyle, WaterDays};
+use crate::document::{Climate, Named};
+use crate::field::Field;
+use crate::rules::{Wrong, wrong};
+use crate::screens::pocket::MONTHS;
+use crate::session::Whose;
+use crate::sheet::Sheet;
+use crate::station::number_or_default;
+use crate::text::{Text, fill};
+use crate::units::System;
+
+/// Where a price has more decimals than are counted.
+pub const PRICE_PLACES: usize = 3;
+
+fn names(text: &Text) -> [&'static str; 6] {
+    let site = &text.site;
+    [
+        site.name_and_note,
+        site.climate,
+        site.supplies,
+        site.controller,
+        site.rules,
+        site.price,
+    ]
+}
+
+/// The list of facts, with what each says now.
+pub fn list(sheet: &mut Sheet, view: &View) {
+    let text = sheet.text;
+    let site = sheet.session.document.with(|d| d.site().clone());
+    sheet.put("<ul class=\"lines\" id=\"lines\">", &[]);
+    for (place, name) in names(text).into_iter().enumerate() {
+        let said = said(sheet, &site, place);
+        let id = place as u32 + 1;
+        list::row(
+            sheet,
+            view,
+            "fact",
+            id,
+            view.open == Open::Fact(id),
+            name,
+            &said,
+        );
+    }
+    sheet.put("</ul>", &[]);
+}
+
+fn said(sheet: &Sheet, site: &Site, place: usize) -> String {
+    let text = &sheet.text.site;
+    let number = |field| {
+        let value = number_or_default(&site.facts, field).unwrap_or_default();
+        crate::numbers::write(value, 1, sheet.session.comma)
+    };
+    match place {
+        0 => site.note.clone(),
+        1 => climate_words(sheet.text, &site.facts.climate),
+        2 => fill(
+            text.supplies_count,
+            &[("n", &site.supplies.len().to_string())],
+        ),
+        3 => fill(
+            text.controller_short,
+            &[
+                ("programs", &number(Field::PanelPrograms)),
+                ("starts", &number(Field::ProgramStarts)),
+            ],
+        ),
+        4 => match wrong(site).first() {
+            Some(found) => ["! ", &wrong_words(sheet.text, found)].concat(),
+            None => days_words(sheet.text, site),
+        },
+        _ => match site.tiers.as_slice() {
+            [] => text.price_none.into(),
+            [one] => [
+                &site.currency,
+                " ",
+                &one.price,
+                " / ",
+                site.price_unit.sign(),
+            ]
+            .concat(),
+            more => fill(text.tiers_count, &[("n", &more.len().to_string())]),
+        },
+    }
+}
+
+fn climate_words(text: &Text, climate: &Climate) -> String {
+    match climate {
+        Climate::Assumed => text.site.climate_assumed.into(),
+        Climate::Typed => text.site.climate_typed.into(),
+        Climate::Place(place) => place.clone(),
+        Climate::Zone(zone) => fill(text.site.zone_of, &[("n", &zone.to_string())]),
+    }
+}
+
+fn days_words(text: &Text, site: &Site) -> String {
+    match site.days {
+        WaterDays::Weekdays if site.weekdays == EVERY_DAY => text.site.days_all.into(),
+        WaterDays::Weekdays => {
+            let days = text.night.weekdays.into_iter().enumerate();
+            let allowed = days.filter(|(day, _)| site.waters_on(*day as u8));
+            let names: Vec<&str> = allowed.map(|(_, name)| name).collect();
+            names.join(", ")
+        }
+        WaterDays::Odd => text.site.days_odd.into(),
+        WaterDays::Even => text.site.days_even.into(),
+        WaterDays::Every => text.site.days_every.into(),
+    }
+}
+
+/// A contradiction in plain words.
+pub fn wrong_words(text: &Text, found: &Wrong) -> String {
+    match found {
+        Wrong::NoWeekday => text.site.no_weekday.into(),
+        Wrong::WindowClosed => text.site.window_closed.into(),
+        Wrong::Time => text.site.bad_time.into(),
+        Wrong::Dates(bad) => fill(text.site.bad_dates, &[("dates", bad)]),
+    }
+}
+
+/// One of the facts, open.
+pub fn one(sheet: &mut Sheet, fact: u32) {
+    let site = sheet.session.document.with(|d| d.site().clone());
+    let place = (fact.max(1) - 1) as usize;
+    let heading = names(sheet.text).get(place).copied().unwrap_or_default();
+    station::heading(sheet, heading, &["f", &fact.to_string()].concat(), true);
+    match place {
+        0 => name_and_note(sheet, &site),
+        1 => climate_of(sheet, &site),
+        2 => supplies::all(sheet, &site),
+        3 => controller(sheet, &site),
+        4 => rules(sheet, &site),
+        _ => price(sheet, &site),
+    }
+    sheet.put("<div class=\"bar\">", &[]);
+    sheet.key("main", "back", 0, sheet.text.site.done);
+    sheet.put("</div>", &[]);
+}
+
+fn name_and_note(sheet: &mut Sheet, site: &Site) {
+    let text = &sheet.text.site;
+    sheet.entry("name", 0, text.name, &site.name, text.unnamed);
+    sheet.entry("site-note", 0, text.site_note, &site.note, "");
+    let now = site.units.map_or("", System::name);
+    let list = [
+        ("", text.units_page),
+        ("si", text.units_si_long),
+        ("us", text.units_us_long),
+    ];
+    sheet.select("units", 0, text.units, &list, now);
+}
+
+fn climate_of(sheet: &mut Sheet, site: &Site) {
+    let text = &sheet.text.site;
+    sheet.put("<p class=\"how\">{}</p>", &[text.climate_how]);
+    let words = climate_words(sheet.text, &site.facts.climate);
+    sheet.put("<p class=\"result\">{}</p>", &[&words]);
+    let month = site.facts.month.map_or(String::new(), |m| m.to_string());
+    let mut months: Vec<(String, &str)> = vec![(String::new(), text.month_now)];
+    for (place, word) in MONTHS.iter().enumerate() {
+        months.push(((place + 1).to_string(), word(sheet.text)));
+    }
+    let list: Vec<(&str, &str)> = months.iter().map(|(n, w)| (&**n, *w)).collect();
+    sheet.select("month", 0, sheet.text.month, &list, &month);
+    let find = sheet.session.site.with(|view| view.find.clone());
+    sheet.entry("find", 1, sheet.text.place_search, &find, "");
+    if find.chars().count() > 1 {
+        let found = climate::places().filter(|place| holds(place.name, &find));
+        sheet.put("<div class=\"choices\">", &[]);
+        for place in found.take(6) {
+            sheet.put(
+                "<button type=\"button\" data-do=\"place\" data-of=\"{}\">{}</button>",
+                &[place.name, place.name],
+            );
+        }
+        sheet.put("</div>", &[]);
+    }
+    let zones: Vec<(String, String)> = california::ZONES
+        .iter()
+        .map(|zone| {
+            let n = zone.number.to_string();
+            let words = [&n, " · ", zone.lies].concat();
+            (n, words)
+        })
+        .collect();
+    let mut list: Vec<(&str, &str)> = vec![("", text.zone_none)];
+    list.extend(zones.iter().map(|(n, words)| (&**n, &**words)));
+    let now = match site.facts.climate {
+        Climate::Zone(zone) => zone.to_string(),
+        _ => String::new(),
+    };
+    sheet.select("zone", 0, sheet.text.zones, &list, &now);
+    sheet.number(Whose::Site, Field::ReferenceEt);
+    sheet.key("", "et-typed", 0, sheet.text.type_et);
+    if site.facts.climate == Climate::Typed {
+        sheet.tick("south", 0, "", sheet.text.south, site.facts.south);
+    }
+    sheet.key("", "climate-none", 0, text.climate_none);
+}
+
+fn controller(sheet: &mut Sheet, site: &Site) {
+    let text = &sheet.text.site;
+    sheet.put(
+        "<p class=\"how\">{}</p><div class=\"three\">",
+        &[text.controller_how],
+    );
+    for field in [
+        Field::PanelPrograms,
+        Field::ProgramStarts,
+        Field::ShortestStep,
+    ] {
+        sheet.number(Whose::Site, field);
+    }
+    sheet.number(Whose::Site, Field::PercentStep);
+    sheet.number(Whose::Site, Field::GapSeconds);
+    sheet.number(Whose::Site, Field::AtOnce);
+    let list = [
+        (SoakStyle::None.name(), text.soak_none),
+        (SoakStyle::Wait.name(), text.soak_wait),
+        (SoakStyle::Fill.name(), text.soak_fill),
+    ];
+    sheet.select(
+        "soak-style",
+        0,
+        text.soak_style,
+        &list,
+        site.soak_style.name(),
+    );
+    sheet.put("</div>", &[]);
+    sheet.tick("sharing", 0, "", text.sharing, site.sharing);
+}
+
+fn rules(sheet: &mut Sheet, site: &Site) {
+    let text = &sheet.text.site;
+    for found in wrong(site) {
+        let words = wrong_words(sheet.text, &found);
+        sheet.put("<p class=\"result alarm\" role=\"alert\">{}</p>", &[&words]);
+        if found == Wrong::NoWeekday {
+            sheet.key("main", "all-weekdays", 0, text.allow_all);
+        }
+        if found == Wrong::WindowClosed {
+            sheet.key("", "no-closed", 0, text.closed_away);
+        }
+    }
+    sheet.put(
+        "<fieldset><legend>{}</legend><div class=\"ticks\">",
+        &[text.weekdays],
+    );
+    for (day, name) in sheet.text.night.weekdays.into_iter().enumerate() {
+        let bit = day as u32;
+        sheet.tick("weekday", bit, "", name, site.waters_on(day as u8));
+    }
+    sheet.put("</div></fieldset><div class=\"three\">", &[]);
+    let list = [
+        (WaterDays::Weekdays.name(), text.days_as_above),
+        (WaterDays::Odd.name(), text.days_odd),
+        (WaterDays::Even.name(), text.days_even),
+        (WaterDays::Every.name(), text.days_every),
+    ];
+    sheet.select("days", 0, text.days, &list, site.days.name());
+    if site.days == WaterDays::Every {
+        sheet.number(Whose::Site, Field::EveryDays);
+    }
+    sheet.number(Whose::Site, Field::DayMinutes);
+    sheet.entry(
+        "window-from",
+        0,
+        sheet.text.night.window_from,
+        &site.facts.window_from,
+        "22:00",
+    );
+    sheet.number(Whose::Site, Field::WindowHours);
+    sheet.entry(
+        "closed-from",
+        0,
+        text.closed_from,
+        &site.closed_hours.0,
+        "10:00",
+    );
+    sheet.entry(
+        "closed-until",
+        0,
+        text.closed_until,
+        &site.closed_hours.1,
+        "16:00",
+    );
+    sheet.put("</div>", &[]);
+    let hint = "2026-07-04, 2026-09-07";
+    sheet.entry(
+        "closed-dates",
+        0,
+        text.closed_dates,
+        &site.closed_dates,
+        hint,
+    );
+}
+
+fn price(sheet: &mut Sheet, site: &Site) {
+    let text = &sheet.text.site;
+    sheet.put(
+        "<p class=\"how\">{}</p><div class=\"three\">",
+        &[text.price_how],
+    );
+    let units: Vec<(&str, &str)> = PriceUnit::ALL
+        .iter()
+        .map(|(unit, name)| (*name, unit.sign()))
+        .collect();
+    sheet.select(
+        "price-unit",
+        0,
+        text.price_unit,
+        &units,
+        site.price_unit.name(),
+    );
+    sheet.entry("currency", 0, text.currency, &site.currency, "$");
+    sheet.put("</div>", &[]);
+    let count = site.tiers.len().max(1);
+    let nothing = crate::document::site::Tier::default();
+    for place in 0..count {
+        let tier = site.tiers.get(place).unwrap_or(&nothing);
+        let at = place as u32;
+        let n = (place + 1).to_string();
+        let label = |words: &str| {
+            let unit = site.price_unit.sign();
+            fill(
+                words,
+                &[("n", &n), ("unit", unit), ("money", &site.currency)],
+            )
+        };
+        sheet.put("<div class=\"three\">", &[]);
+        let one = label(if count > 1 {
+            text.tier_price
+        } else {
+            text.price_flat
+        });
+        sheet.entry("tier-price", at, &one, &tier.price, "");
+        if place + 1 < count {
+            sheet.entry("tier-until", at, &label(text.tier_until), &tier.until, "");
+        }
+        sheet.put("</div>", &[]);
+        let bad = |text: &str| !text.is_empty() && decimal::read(text, PRICE_PLACES).is_err();
+        if bad(&tier.price) || bad(&tier.until) {
+            sheet.put("<p class=\"note wrong\">{}</p>", &[text.price_bad]);
+        }
+    }
+    sheet.put("<div class=\"entry\">", &[]);
+    sheet.key("", "tier-more", 0, text.tier_more);
+    if count > 1 {
+        sheet.key("", "tier-less", 0, text.tier_less);
+    }
+    sheet.put("</div>", &[]);
+}

@@ -1,0 +1,377 @@
+//! One station's facts, or those of several at once.
+
+use drycurb_core::ground::Texture;
+use drycurb_core::quantity::{Length, Resistance};
+use drycurb_core::supply::wire::{Diagnosis, Gauge, Run, diagnose, resistance_at_20};
+
+use super::list;
+use super::view::View;
+use crate::document::site::Supply;
+use crate::document::{Condition, Draft, Layout, Named, Plants, RateWay, SlopeWay};
+use crate::field::Field;
+use crate::parts::words::Word;
+use crate::screens::pocket::{CONDITIONS, PLANTS, texture_word};
+use crate::session::{Session, Whose};
+use crate::sheet::Sheet;
+use crate::station::{self, number, number_or_default};
+use crate::text::{Text, fill};
+use crate::units::Kind;
+
+/// How far a measured flow may be off before something is suggested: a tenth. Common practice, no
+/// source.
+const FLOW_OFF: f64 = 0.1;
+
+/// A station of the open site.
+pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
+    let session = sheet.session;
+    let text = &sheet.text.site;
+    let Some((name, note, photo, supply)) = session.document.with(|d| {
+        let kept = d.station(id)?;
+        Some((
+            kept.name.clone(),
+            kept.note.clone(),
+            kept.photo,
+            kept.supply,
+        ))
+    }) else {
+        sheet.key("", "back", 0, text.back);
+        return;
+    };
+    let at = id.to_string();
+    heading(sheet, &name, &at, !view.fresh);
+    answer(sheet, id);
+    sheet.entry("station-name", id, sheet.text.station_name, &name, "");
+    if view.fresh {
+        sheet.focus = ["fresh-", &at].concat();
+    }
+    facts(sheet, Whose::Kept(id), id, supply);
+    sheet.put("<div class=\"entry\">", &[]);
+    let more = fill(text.more_like, &[("n", "5")]);
+    sheet.key("", "five", id, &more);
+    sheet.key("", "pocket", id, text.to_pocket);
+    sheet.key_for("", "delete", id, sheet.text.delete, &name);
+    sheet.put("</div>", &[]);
+    more_facts(sheet, Whose::Kept(id));
+    measured(sheet, id);
+    wires(sheet, id);
+    fold(sheet, text.note_and_photo);
+    sheet.entry("note", id, text.note, &note, "");
+    photo_of(sheet, view, id, photo, &name);
+    sheet.put("</details><div class=\"bar\">", &[]);
+    sheet.key("", "back", 0, text.back);
+    sheet.key("main", "like", id, text.like);
+    let lines = session.lines.get();
+    let place = lines.iter().position(|line| line.id == id);
+    if let Some(next) = place.and_then(|place| lines.get(place + 1)) {
+        sheet.key_for("", "station", next.id, text.next, &next.name);
+    }
+    sheet.put("</div>", &[]);
+}
+
+/// All that are picked.
+pub fn many(sheet: &mut Sheet, view: &View) {
+    let text = &sheet.text.site;
+    let count = view.picked.as_ref().map_or(0, Vec::len).to_string();
+    let words = fill(text.many_title, &[("n", &count)]);
+    heading(sheet, &words, "many", true);
+    sheet.put("<p class=\"how\">{}</p>", &[text.many_how]);
+    let first = view.picked.as_ref().and_then(|ids| ids.first().copied());
+    let supply = sheet.session.document.with(|d| {
+        let kept = d.station(first.unwrap_or_default());
+        kept.map_or(0, |kept| kept.supply)
+    });
+    facts(sheet, Whose::Picked, 0, supply);
+    more_facts(sheet, Whose::Picked);
+    sheet.put("<div class=\"bar\">", &[]);
+    sheet.key("main", "back", 0, text.done);
+    let changed = sheet.session.document.with(|d| {
+        view.before
+            .iter()
+            .any(|was| d.station(was.id).is_some_and(|kept| kept != was))
+    });
+    if changed {
+        sheet.key("", "undo-many", 0, text.undo_changes);
+    }
+    sheet.put("</div>", &[]);
+}
+
+/// The heading; it takes the focus when another one is opened.
+pub fn heading(sheet: &mut Sheet, words: &str, at: &str, focus: bool) {
+    let focus = if focus {
+        ["data-focus=h", at].concat()
+    } else {
+        String::new()
+    };
+    sheet.put("<h3 tabindex=\"-1\" {}>{}</h3>", &[&focus, words]);
+}
+
+/// Something folded, to be closed with `</details>`.
+pub fn fold(sheet: &mut Sheet, words: &str) {
+    sheet.put("<details class=\"fold\"><summary>{}</summary>", &[words]);
+}
+
+fn answer(sheet: &mut Sheet, id: u32) {
+    let lines = sheet.session.lines.get();
+    let line = lines.iter().find(|line| line.id == id);
+    let said = match line.and_then(|line| line.answer.as_ref()) {
+        Some(answer) => list::short(sheet.text, answer),
+        None => sheet.text.site.lacking_how.to_string(),
+    };
+    sheet.put("<p class=\"result\" aria-live=\"polite\">{}</p>", &[&said]);
+}
+
+/// A list to choose from, of a document's words.
+fn choose<T: Named>(
+    sheet: &mut Sheet,
+    verb: &str,
+    at: u32,
+    label: &str,
+    words: &[(T, Word)],
+    now: T,
+) {
+    let list: Vec<(&str, &str)> = words
+        .iter()
+        .map(|(value, word)| (value.name(), word(sheet.text)))
+        .collect();
+    sheet.select(verb, at, label, &list, now.name());
+}
+
+/// The facts that an answer and a night need.
+fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
+    let text = sheet.text;
+    let session = sheet.session.of(whose);
+    let draft = session.draft(Draft::clone);
+    sheet.put("<div class=\"three\">", &[]);
+    if draft.rate_way != RateWay::Area {
+        sheet.number(whose, Field::RateFlow);
+    }
+    let mut soils: Vec<(&str, &str)> = vec![("", text.not_given)];
+    soils.extend(
+        Texture::ALL
+            .iter()
+            .map(|soil| (soil.word(), texture_word(*soil)(text))),
+    );
+    let soil = draft.soil.as_deref().unwrap_or_default();
+    sheet.select("soil", at, text.soil, &soils, soil);
+    choose::<Condition>(
+        sheet,
+        "condition",
+        at,
+        text.condition,
+        &CONDITIONS,
+        draft.condition,
+    );
+    match draft.slope_way {
+        SlopeWay::Percent => sheet.number(whose, Field::Slope),
+        SlopeWay::Degrees => sheet.number(whose, Field::SlopeDegrees),
+        SlopeWay::RiseRun => {
+            sheet.number(whose, Field::SlopeRise);
+            sheet.number(whose, Field::SlopeRun);
+        }
+    }
+    let ways: [(RateWay, Word); 6] = [
+        (RateWay::Typed, |t| t.type_it),
+        (RateWay::Area, |t| t.from_area),
+        (RateWay::Spacing, |t| t.from_spacing),
+        (RateWay::Drip, |t| t.from_drip),
+        (RateWay::Meter, |t| t.from_meter),
+        (RateWay::Cans, |t| t.from_cans),
+    ];
+    choose(sheet, "rate-way", at, text.rate, &ways, draft.rate_way);
+    for field in station::rate_fields(draft.rate_way) {
+        sheet.number(whose, *field);
+    }
+    match draft.rate_way {
+        RateWay::Spacing => {
+            let layouts: [(Layout, Word); 2] = [
+                (Layout::Square, |t| t.square),
+                (Layout::Triangle, |t| t.triangle),
+            ];
+            choose(sheet, "layout", at, text.layout, &layouts, draft.layout);
+        }
+        RateWay::Cans => sheet.entry("catches", at, text.catches, &draft.catches, ""),
+        _ => {}
+    }
+    choose::<Plants>(sheet, "plants", at, text.plants, &PLANTS, draft.plants);
+    if draft.plants == Plants::Typed {
+        sheet.number(whose, Field::PlantFactor);
+    }
+    supplies(sheet, at, supply);
+    sheet.put("</div>", &[]);
+    if let (true, Ok(Some(rate))) = (
+        draft.rate_way != RateWay::Typed,
+        station::rate_mm_per_h(&draft),
+    ) {
+        let rate = Kind::Rate.show_with_sign(rate, session.units(), session.comma);
+        sheet.put("<p class=\"note\">{}: {}</p>", &[text.rate, &rate]);
+    }
+}
+
+fn supplies(sheet: &mut Sheet, at: u32, now: u32) {
+    let all = sheet.session.document.with(|d| d.site().supplies.clone());
+    if all.len() < 2 {
+        return;
+    }
+    let names: Vec<(String, String)> = all
+        .iter()
+        .enumerate()
+        .map(|(place, supply)| {
+            (
+                supply.id.to_string(),
+                supply_name(sheet.text, supply, place),
+            )
+        })
+        .collect();
+    let list: Vec<(&str, &str)> = names.iter().map(|(id, n)| (&**id, &**n)).collect();
+    sheet.select(
+        "supply",
+        at,
+        sheet.text.site.supply,
+        &list,
+        &now.to_string(),
+    );
+}
+
+/// A supply's name, or what stands for none.
+pub fn supply_name(text: &Text, supply: &Supply, place: usize) -> String {
+    if supply.name.is_empty() {
+        let n = (place + 1).to_string();
+        fill(text.night.supply_n, &[("n", &n)])
+    } else {
+        supply.name.clone()
+    }
+}
+
+fn more_facts(sheet: &mut Sheet, whose: Whose) {
+    fold(sheet, sheet.text.site.more_facts);
+    sheet.put("<div class=\"three\">", &[]);
+    for field in [
+        Field::Uniformity,
+        Field::RootDepth,
+        Field::Depletion,
+        Field::Rain,
+        Field::Days,
+    ] {
+        sheet.number(whose, field);
+    }
+    sheet.put("</div></details>", &[]);
+}
+
+/// The flow as measured, and what a difference suggests.
+pub fn measured(sheet: &mut Sheet, id: u32) {
+    let text = &sheet.text.site;
+    let whose = Whose::Kept(id);
+    let session = sheet.session.of(whose);
+    let draft = session.draft(Draft::clone);
+    fold(sheet, text.measured_flow);
+    sheet.put(
+        "<p class=\"how\">{}</p><div class=\"three\">",
+        &[text.measured_how],
+    );
+    for field in [Field::MeterVolume, Field::MeterMinutes, Field::MeasuredFlow] {
+        sheet.number(whose, field);
+    }
+    sheet.put("</div>", &[]);
+    if let [Some(volume), Some(minutes)] =
+        [Field::MeterVolume, Field::MeterMinutes].map(|field| number(&draft, field).ok().flatten())
+    {
+        let flow = flow_words(session, volume / minutes);
+        let words = fill(text.use_flow, &[("flow", &flow)]);
+        sheet.key("", "use-flow", id, &words);
+    }
+    let measured = number(&draft, Field::MeasuredFlow).ok().flatten();
+    if let (Some(measured), Some(expected)) = (measured, station::expected_l_per_min(&draft)) {
+        let off = measured / expected - 1.0;
+        let words = if off > FLOW_OFF {
+            text.flow_more
+        } else if off < -FLOW_OFF {
+            text.flow_less
+        } else {
+            text.flow_as_expected
+        };
+        let percent = crate::numbers::write(100.0 * off.abs(), 0, session.comma);
+        let words = fill(words, &[("percent", &percent)]);
+        sheet.put("<p class=\"result\">{}</p>", &[&words]);
+    }
+    sheet.put("</details>", &[]);
+}
+
+/// A flow with its unit.
+pub fn flow_words(session: Session, l_per_min: f64) -> String {
+    Kind::Flow.show_with_sign(l_per_min, session.units(), session.comma)
+}
+
+/// Coil and wires as an ohmmeter reads them at the clock.
+pub fn wires(sheet: &mut Sheet, id: u32) {
+    let text = &sheet.text.site;
+    let whose = Whose::Kept(id);
+    let session = sheet.session.of(whose);
+    let draft = session.draft(Draft::clone);
+    fold(sheet, text.wires);
+    sheet.put(
+        "<p class=\"care\">{} {}</p><p class=\"how\">{}</p><div class=\"three\">",
+        &[sheet.text.care_power, sheet.text.care_wet, text.wires_how],
+    );
+    for field in [
+        Field::CoilOhm,
+        Field::WireLength,
+        Field::WireGauge,
+        Field::LoopOhm,
+    ] {
+        sheet.number(whose, field);
+    }
+    sheet.put("</div>", &[]);
+    if let [Some(coil), Some(length), Some(gauge), Some(reading)] = [
+        Field::CoilOhm,
+        Field::WireLength,
+        Field::WireGauge,
+        Field::LoopOhm,
+    ]
+    .map(|field| number_or_default(&draft, field))
+    {
+        // Odd gauges are not sold: the thinner even one is the cautious reading.
+        let at = (18 - gauge as usize) / 2;
+        let wire = resistance_at_20(Gauge::ALL[at.min(Gauge::ALL.len() - 1)]);
+        let run = Run {
+            length: Length::m(length),
+            station: wire,
+            common: wire,
+        };
+        let found = diagnose(Resistance::ohm(reading), Resistance::ohm(coil), &run);
+        let words = match found.diagnosis {
+            Diagnosis::AsExpected => text.loop_as_expected,
+            Diagnosis::Open => text.loop_open,
+            Diagnosis::High => text.loop_high,
+            Diagnosis::Leaky => text.loop_leaky,
+            Diagnosis::Short => text.loop_short,
+        };
+        let expected = Kind::Ohm.show_with_sign(found.expected_ohm, session.units(), session.comma);
+        let words = fill(words, &[("ohm", &expected)]);
+        sheet.put("<p class=\"result\">{}</p>", &[&words]);
+    }
+    sheet.put("</details>", &[]);
+}
+
+/// The photo, or the key that takes one.
+pub fn photo_of(sheet: &mut Sheet, view: &View, id: u32, photo: Option<u32>, name: &str) {
+    let text = &sheet.text.site;
+    if let Some(photo) = photo {
+        let alt = fill(text.photo_of, &[("name", name)]);
+        sheet.put(
+            "<img class=\"photo\" data-shown=\"{}\" alt=\"{}\">",
+            &[&photo.to_string(), &alt],
+        );
+        sheet.key("", "no-photo", id, text.photo_away);
+    }
+    sheet.put(
+        "<label class=\"file\">{}<input type=\"file\" accept=\"image/*\" capture=\"environment\" \
+         data-photo=\"photo\" data-at=\"{}\"></label>",
+        &[text.photo, &id.to_string()],
+    );
+    if view.no_photo {
+        sheet.put(
+            "<p class=\"note wrong\" role=\"alert\">{}</p>",
+            &[text.photo_failed],
+        );
+    }
+}
