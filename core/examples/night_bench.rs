@@ -2,7 +2,8 @@
 //!
 //! `cargo run --release -p drycurb-core --example night_bench -- INSTANCES.jsonl BEST_KNOWN.json [milliseconds…]`
 //!
-//! The planner itself counts work and knows no clock; the time is taken here, between slices of work.
+//! The planner itself counts work and knows no clock; the time is taken here, between slices of work. With `UNITS=1` in
+//! the environment a millisecond is 100 000 units of work instead, whatever the machine does meanwhile.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -26,6 +27,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let best: Value = serde_json::from_str(&std::fs::read_to_string(best)?)?;
     let only = std::env::var("ONLY").unwrap_or_default();
     let seed = std::env::var("SEED").map_or(Ok(1), |seed| seed.parse::<u64>())?;
+    let units = std::env::var("UNITS").is_ok();
     let mut marks: Vec<u64> = rest
         .iter()
         .map(|mark| mark.parse())
@@ -51,7 +53,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         for mark in &marks {
             let until = Duration::from_millis(*mark);
             let mut progress = planner.step(0);
-            while (busy() - begin) < until && !progress.done {
+            if units {
+                planner.step_to(mark * 100_000);
+            }
+            while !units && (busy() - begin) < until && !progress.done {
                 progress = planner.step(20_000);
             }
             let plan = planner.best();

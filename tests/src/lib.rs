@@ -2,6 +2,7 @@
 
 pub mod choices;
 pub mod night;
+pub mod night_exhaustive;
 pub mod night_sites;
 pub mod random_requests;
 pub mod replay_requests;

@@ -66,7 +66,7 @@ const NULL: &[(&str, &[&str])] = &[
     ("keyed", KEYED_NULL),
     ("night", &["used_share"]),
     ("program", &["station", "second"]),
-    ("week", &["station", "second", "clipped"]),
+    ("week", &["station", "second", "clipped", "used_share"]),
 ];
 
 const KEYED_NULL: &[&str] = &[

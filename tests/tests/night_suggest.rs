@@ -99,3 +99,22 @@ fn an_easier_night_never_ends_later() {
     }
     assert!(gains > 100, "{gains}");
 }
+
+/// By hand: the night of `more_flow_halves_a_night` as every night of a week.
+#[test]
+fn a_week_tells_what_limits_its_nights_and_what_helps() {
+    let week = ask(&json!({
+        "ask": "week", "from": "2026-06-01", "window_start": "22:00", "window_minutes": 100,
+        "supplies": [{ "id": "main", "capacity_l_per_min": 30 }],
+        "stations": [
+            { "id": "1", "supply": "main", "flow_l_per_min": 20, "run_minutes": 60, "days_a_week": 7 },
+            { "id": "2", "supply": "main", "flow_l_per_min": 20, "run_minutes": 60, "days_a_week": 7 },
+        ],
+        "suggest": true, "effort": 1_000,
+    }));
+    let plan = &week["nights"][0]["plan"];
+    assert_eq!(plan["limit"], json!({ "kind": "supply", "supply": "main" }));
+    assert_eq!(plan["window_slack_seconds"], -1_200);
+    assert_eq!(list(&week["suggestions"]).len(), 1);
+    assert_eq!(week["suggestions"][0]["gained_seconds"], 3_600);
+}

@@ -25,7 +25,8 @@ use crate::calendar::ClockTime;
 use crate::invalid::{Invalid, Problem};
 use crate::night::{
     Change, DAY_MINUTES, Draft, Group, Limit, MORE_L_PER_MIN, MOST_GAP_SECONDS, MOST_STATIONS,
-    Planner, Progress, Run, SOAK_PERCENT, Site, Station, Supply, Unserved, suggest, used_share,
+    Plan, Planner, Progress, Run, SOAK_PERCENT, Site, Station, Supply, Unserved, suggest,
+    used_share,
 };
 use crate::quantity::Flow;
 
@@ -105,41 +106,50 @@ impl NightWork {
     /// The answer to the request by the best plan so far.
     pub fn answer(&mut self) -> Value {
         self.planner.prove(PROOF_EFFORT);
-        let mut answer = write_plan(&self.site, &self.planner, &self.assumed);
+        let (site, plan) = (&self.site, self.planner.best());
+        let (bound, limit) = (self.planner.bound_second(), self.planner.limit());
+        let mut answer = write_plan(site, plan, bound, limit);
         if self.days.is_some() {
-            answer["suggestions"] = self.suggestions();
+            let work = (self.seed, self.effort);
+            answer["suggestions"] = suggestions(site, plan, limit, self.days, work);
         }
+        answer["assumed"] = self.assumed.as_slice().into();
         answer
     }
+}
 
-    fn suggestions(&self) -> Value {
-        let (site, plan) = (&self.site, self.planner.best());
-        let limit = self.planner.limit();
-        let suggestions = suggest(site, plan, limit, self.days, self.seed, self.effort);
-        let suggestions = suggestions.iter().map(|suggestion| {
-            let gained = i64::from(plan.finish_second) - i64::from(suggestion.finish_second);
-            let mut written = json!({
-                "change": suggestion.change.word(),
-                "finish_second": suggestion.finish_second,
-                "gained_seconds": gained,
-                "more_served": suggestion.more_served,
-            });
-            match suggestion.change {
-                Change::MoreFlow { supply } => {
-                    written["supply"] = site.supplies()[supply].id.as_str().into();
-                    written["more_l_per_min"] = MORE_L_PER_MIN.into();
-                }
-                Change::MoreLanes { group } => {
-                    written["group"] = site.groups()[group].id.as_str().into();
-                }
-                Change::ShorterSoaks => written["soak_percent"] = SOAK_PERCENT.into(),
-                Change::MoreDays => written["days_a_week"] = self.days.map(|days| days + 1).into(),
-                Change::MoreValves => {}
-            }
-            written
+/// What would help a plan, by `work`: the seed, and the units for each change.
+pub(super) fn suggestions(
+    site: &Site,
+    plan: &Plan,
+    limit: Limit,
+    days: Option<u32>,
+    (seed, effort): (u64, u64),
+) -> Value {
+    let suggestions = suggest(site, plan, limit, days, seed, effort);
+    let suggestions = suggestions.iter().map(|suggestion| {
+        let gained = i64::from(plan.finish_second) - i64::from(suggestion.finish_second);
+        let mut written = json!({
+            "change": suggestion.change.word(),
+            "finish_second": suggestion.finish_second,
+            "gained_seconds": gained,
+            "more_served": suggestion.more_served,
         });
-        suggestions.collect()
-    }
+        match suggestion.change {
+            Change::MoreFlow { supply } => {
+                written["supply"] = site.supplies()[supply].id.as_str().into();
+                written["more_l_per_min"] = MORE_L_PER_MIN.into();
+            }
+            Change::MoreLanes { group } => {
+                written["group"] = site.groups()[group].id.as_str().into();
+            }
+            Change::ShorterSoaks => written["soak_percent"] = SOAK_PERCENT.into(),
+            Change::MoreDays => written["days_a_week"] = days.map(|days| days + 1).into(),
+            Change::MoreValves => {}
+        }
+        written
+    });
+    suggestions.collect()
 }
 
 /// Reads the site of a request. What is wrong is noted in `fields`, or is the error when the fields are sound each by
@@ -249,8 +259,8 @@ fn pairs(fields: &mut Fields, list: &str) -> Vec<[String; 2]> {
     pairs
 }
 
-fn write_plan(site: &Site, planner: &Planner, assumed: &[String]) -> Value {
-    let plan = planner.best();
+/// A plan, its bound and what limits it.
+pub(super) fn write_plan(site: &Site, plan: &Plan, bound_second: u32, limit: Limit) -> Value {
     let window = i64::from(site.window_minutes()) * 60;
     let supplies = site.supplies().iter().enumerate().map(|(supply, entered)| {
         json!({ "supply": entered.id.as_str(), "used_share": used_share(site, plan, supply) })
@@ -258,12 +268,11 @@ fn write_plan(site: &Site, planner: &Planner, assumed: &[String]) -> Value {
     json!({
         "runs": write_runs(site, &plan.runs),
         "finish_second": plan.finish_second,
-        "bound_second": planner.bound_second(),
-        "limit": write_limit(site, planner.limit()),
+        "bound_second": bound_second,
+        "limit": write_limit(site, limit),
         "supplies": supplies.collect::<Value>(),
         "window_slack_seconds": window - i64::from(plan.finish_second),
         "unserved": write_unserved(site, &plan.unserved),
-        "assumed": assumed,
     })
 }
 
@@ -280,7 +289,7 @@ pub(super) fn write_runs(site: &Site, runs: &[Run]) -> Value {
 }
 
 /// What a plan does not serve.
-pub(super) fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
+fn write_unserved(site: &Site, unserved: &[Unserved]) -> Value {
     let unserved = unserved.iter().map(|unserved| {
         json!({
             "station": site.stations()[unserved.station].id.as_str(),

@@ -9,7 +9,8 @@
 //!   allowed. It is kept by calendar date, after midnight too,
 //! - `closed_weekdays`, as `["sun"]`, to be keyed as the controller's closed days as well,
 //! - `most_minutes_a_day`, of all stations together (null: no limit),
-//! - `effort`, `free_effort` (for the nights' plans without programs), `seed`.
+//! - `effort`, `free_effort` (for the nights' plans without programs), `seed`,
+//! - `suggest` (false): whether to look for what would help the longest of the nights' plans.
 //!
 //! Out:
 //! - `programs` `[{"id", "sort", "starts", "days", "sharing", "steps"}]`, to be keyed in this order, in the shape that
@@ -18,9 +19,11 @@
 //! - `sorts` `[{"days", "stations": [{"station", "run_minutes"}]}]`: who shares water days, named by the day on which
 //!   the night begins, and the minutes of such a day,
 //! - `nights` `[{"first", "of_28", "sorts", "stations", "plan": {"runs", "finish_second", "bound_second",
-//!   "unserved"}, "keyed": {"runs", "finish_second", "later_seconds", "window_slack_seconds"}}]`: each kind of night,
+//!   "limit", "supplies", "window_slack_seconds", "unserved"}, "keyed": {"runs", "finish_second", "later_seconds", "window_slack_seconds"}}]`: each kind of night,
 //!   the first date on which one begins and how many of four weeks' nights are of it, its free plan as in `night` and
 //!   what the programs open in it,
+//! - with `suggest`, `suggestions` as in `night`, of the night whose plan ends last; `more_days` counts from the fewest
+//!   days a week that one of its stations wants,
 //! - `day_minutes`, of all stations, for each of the 28 nights,
 //! - `verified`: the replay of four weeks keeps every rule and every night is as its kind shows; `broken`, which not,
 //! - `window_start`, `window_minutes` and `clipped` (null, `before_midnight`, `after_midnight`): the window in use, and
@@ -52,7 +55,7 @@ use serde_json::Value;
 
 use crate::json;
 
-use super::night::{read_site_with, write_runs, write_unserved};
+use super::night::{read_site_with, suggestions, write_plan, write_runs};
 use super::program::{controller, write};
 use super::replay::{days_of, weekdays_of};
 use super::{Answer, Fields, whole};
@@ -81,6 +84,7 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
             .into(),
         seed: fields.defaulted("seed", 1, whole(0, u32::MAX)).into(),
     };
+    let suggest = fields.defaulted_flag("suggest", false);
     let from = fields.required_parsed("from", Date::parse);
     for name in ["controller", "allowed_days", "closed_weekdays"] {
         if fields.value(name).is_none() {
@@ -113,6 +117,15 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
     let week = key_week(site.draft(), &controller, &rule, &wants, from, effort)?;
     let mut answer = write(&week.site, &week.keyed);
     write_week(&week, from, &mut answer);
+    let latest = week
+        .nights
+        .iter()
+        .max_by_key(|night| night.plan.finish_second);
+    if let Some(night) = latest.filter(|_| suggest) {
+        let days = night.stations.iter().map(|at| wants[*at].week_days).min();
+        let work = (effort.seed, effort.free / week.nights.len() as u64);
+        answer["suggestions"] = suggestions(&night.site, &night.plan, night.limit, days, work);
+    }
     answer["assumed"] = super::replay::without_places(assumed).into();
     Ok(answer)
 }
@@ -149,12 +162,7 @@ fn write_week(keyed: &KeyedWeek, from: Date, answer: &mut Value) {
             "of_28": same.count(),
             "sorts": sorts.as_slice(),
             "stations": night.stations.iter().map(name).collect::<Vec<&str>>(),
-            "plan": json!({
-                "runs": write_runs(site, &night.plan.runs),
-                "finish_second": night.plan.finish_second,
-                "bound_second": night.bound_second,
-                "unserved": write_unserved(site, &night.plan.unserved),
-            }),
+            "plan": write_plan(&night.site, &night.plan, night.bound_second, night.limit),
             "keyed": json!({
                 "runs": write_runs(site, runs),
                 "finish_second": finish,

@@ -79,6 +79,8 @@ pub(crate) struct Taste {
     pub(crate) urgency: f32,
     /// Room is kept for a soaking station that has at most so many ticks to spare; negative: for none.
     pub(crate) booking: i32,
+    /// Which supply is looked at first, and by how much that turns from one moment to the next.
+    pub(crate) turn: (u32, u32),
     /// What an open valve of each supply costs.
     pub(crate) toll: Vec<f32>,
     /// Sets looked at for each choice.
@@ -443,7 +445,13 @@ impl Filler {
             let looked = self.stirred;
             if self.valves > 0 && self.stirred != 0 {
                 self.book(part, now, last, limit, taste);
-                for supply in 0..self.free.len() {
+                let supplies = self.free.len();
+                let turn = taste
+                    .turn
+                    .0
+                    .wrapping_add(taste.turn.1.wrapping_mul(now as u32) >> 16);
+                for place in 0..supplies {
+                    let supply = (turn as usize % supplies + place) % supplies;
                     if self.valves == 0 || self.stirred >> supply & 1 == 0 {
                         continue;
                     }

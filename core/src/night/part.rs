@@ -148,7 +148,7 @@ impl Part {
         self.set_tails();
     }
 
-    fn set_tails(&mut self) {
+    pub(crate) fn set_tails(&mut self) {
         self.longest = self.length.iter().copied().max().unwrap_or(0);
         self.pumped = self.least.iter().any(|least| *least > 0);
         self.tail = self.length.clone();

@@ -20,6 +20,9 @@ const EVEN: u32 = 1024;
 /// Fresh passes that may fail before a station is given up, when no plan at all is known.
 const PATIENCE: u32 = 4096;
 
+/// Up to so many runs, waiting is tried much.
+const SMALL: usize = 24;
+
 /// What the search was tuned to, on invented sites. None of it changes what is legal.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Knobs {
@@ -77,6 +80,10 @@ pub(super) struct Knobs {
     pub(super) big: u32,
     /// How much more a station is worth that must start now, hundredths.
     pub(super) urgency: u32,
+    /// Percent of fresh passes in which some stations wait though they could start.
+    pub(super) waits: u32,
+    /// The same where there are many runs and a plan is known.
+    pub(super) waits_large: u32,
     /// Sets looked at for each choice.
     pub(super) nodes: u32,
 }
@@ -110,6 +117,8 @@ pub(super) const KNOBS: Knobs = Knobs {
     toll: 15,
     big: 50,
     urgency: 400,
+    waits: 50,
+    waits_large: 2,
     nodes: 200,
 };
 
@@ -166,6 +175,7 @@ impl Search {
                 density: Vec::new(),
                 urgency: knobs.urgency as f32 / 100.0,
                 booking: -1,
+                turn: (0, 0),
                 toll: vec![0.0; supplies],
                 nodes: knobs.nodes,
             },
@@ -265,6 +275,14 @@ impl Search {
         };
         let side = usize::from(self.backward);
         self.season(side, self.knobs.noise);
+        let waits = if known && self.part.length.len() > SMALL {
+            self.knobs.waits_large
+        } else {
+            self.knobs.waits
+        };
+        if self.random.below(100) < waits {
+            self.hold_back(self.filler.target);
+        }
         let supplies = self.view.capacity.len();
         let together = supplies == 1 || !known || self.random.below(100) < self.knobs.joint;
         self.alone = if together {
@@ -302,6 +320,23 @@ impl Search {
             None if !known => self.learn_failure(side),
             None => {}
         }
+    }
+
+    /// Lets some stations wait though they could start: the earliest plan may want that.
+    fn hold_back(&mut self, finish: i32) {
+        let one_in = 1 + self.random.below(6);
+        let most = 1 + self.random.below(1 + finish.max(1) as u32 / 2);
+        for at in 0..self.view.count() {
+            if self.random.below(one_in) == 0 {
+                let wait = self.random.below(most) as i32;
+                if self.random.below(2) == 0 {
+                    self.view.from[at] += wait;
+                } else {
+                    self.view.soak[at] += wait;
+                }
+            }
+        }
+        self.view.set_tails();
     }
 
     /// The supply that ends last in the best plan, or any.
@@ -436,6 +471,11 @@ impl Search {
             let spread = 1 + thousandths(finish, self.knobs.booking) as u32;
             let spread = self.random.below(spread);
             self.taste.booking = self.random.below(1 + spread) as i32;
+        }
+        let supplies = self.taste.toll.len();
+        if supplies > 1 {
+            let turns = self.random.below(2) * self.random.below(1 << 16);
+            self.taste.turn = (self.random.below(supplies as u32), turns);
         }
         let scarce = self.part.open_limit < self.part.count() as i32;
         let tolls = self.knobs.tolls >> u32::from(self.taste.toll.len() == 1);

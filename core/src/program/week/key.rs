@@ -10,7 +10,7 @@
 use super::{Rule, SPAN, Want, Week, plan};
 use crate::calendar::{ClockTime, Date};
 use crate::invalid::Invalid;
-use crate::night::{Draft, Plan, Planner, Site};
+use crate::night::{Draft, Limit, Plan, Planner, Site};
 use crate::program::kinds::Kinds;
 use crate::program::{Controller, Keyed, Left, NotKeyed, check, key_kinds};
 
@@ -50,12 +50,16 @@ pub struct WeekEffort {
 /// One kind of night: its free plan.
 #[derive(Clone, Debug)]
 pub struct Night {
-    /// Places of its stations in the site.
+    /// Places of its stations in the week's site.
     pub stations: Vec<usize>,
-    /// The plan; stations are places in the site.
+    /// The site with these stations alone.
+    pub site: Site,
+    /// The plan; its stations are places in the night's own site.
     pub plan: Plan,
     /// No plan of this night ends sooner.
     pub bound_second: u32,
+    /// What makes the bound as late as it is.
+    pub limit: Limit,
 }
 
 /// A week to key.
@@ -260,8 +264,10 @@ fn solve(
         let own: Vec<usize> = own.collect();
         let night = free_plan(&site, own, effort, kinds.dates.len())?;
         for unserved in &night.plan.unserved {
-            if left.iter().all(|known| known.station != unserved.station) {
-                left.push(Left::of(unserved));
+            let station = night.stations[unserved.station];
+            if left.iter().all(|known| known.station != station) {
+                let of = Left::of(unserved);
+                left.push(Left { station, ..of });
             }
         }
         nights.push(night);
@@ -291,18 +297,14 @@ fn free_plan(
     draft.stations = own.collect();
     let waters = |id: &String| draft.stations.iter().any(|station| station.id == *id);
     draft.apart.retain(|pair| pair.iter().all(waters));
-    let mut planner = Planner::new(&Site::check(draft)?, effort.seed);
+    let site = Site::check(draft)?;
+    let mut planner = Planner::new(&site, effort.seed);
     planner.step(effort.free / nights as u64);
-    let mut plan = planner.best().clone();
-    for run in &mut plan.runs {
-        run.station = stations[run.station];
-    }
-    for left in &mut plan.unserved {
-        left.station = stations[left.station];
-    }
     Ok(Night {
-        plan,
+        plan: planner.best().clone(),
         bound_second: planner.bound_second(),
+        limit: planner.limit(),
+        site,
         stations,
     })
 }
