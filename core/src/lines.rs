@@ -79,6 +79,7 @@ pub const ASKS: &[(&str, Ask)] = &[
 /// carries no other.
 pub const WORKER_ASKS: &[(&str, Ask)] = &[
     ("cycle", ground::ask_cycle),
+    ("night", night::night),
     ("week", week::ask),
     ("replay", replay::ask),
     ("keyed", keyed::ask),

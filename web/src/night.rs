@@ -10,19 +10,18 @@ pub mod said;
 use std::cell::RefCell;
 
 use drycurb_core::calendar::Date;
-use drycurb_core::json;
 use drycurb_core::need::climate;
 use drycurb_core::sky::{SunDay, UtcOffset, sun};
 use serde_json::Value;
 
 use crate::document::json::items;
+use crate::document::present::Present;
 use crate::document::site::WaterDays;
 use crate::document::{Climate, Document, Draft, Kept, Named, Site};
 use crate::field::Field;
-use crate::station::{Outcome, flow_l_per_min, number, number_or_default, work_out};
-
-/// Work of one planning on the page: a second or two on a phone.
-pub const EFFORT: u32 = 20_000_000;
+use crate::json::print;
+use crate::numbers;
+use crate::station::{Outcome, flow_l_per_min, number_or_default, work_out};
 
 /// The weekdays' words at the JSON door, Monday first.
 pub const WEEKDAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
@@ -40,6 +39,8 @@ pub struct State {
     pub failed: Option<Asked>,
     /// The plan.
     pub plan: Option<Plan>,
+    /// What would help, as the JSON door answers `night`.
+    pub help: Value,
     /// Which kind of night is shown.
     pub kind: usize,
     /// How wide the picture is: so many times the page.
@@ -55,9 +56,9 @@ pub struct State {
     /// By how many minutes.
     pub clock_minutes: i32,
     /// What the replay was asked and gave.
-    pub replay: Option<(Value, Value)>,
-    /// What is keyed now: what was asked and given.
-    pub keyed: Option<(Value, Value)>,
+    pub replay: Option<(String, Value)>,
+    /// What was keyed when it was asked about, and the answer.
+    pub keyed: Option<(Present, Value)>,
     /// Which program's minutes are open.
     pub program: u32,
     /// The station whose minutes are to be typed next, and a number that is new each time.
@@ -73,12 +74,16 @@ pub enum Asked {
     Replay,
     /// What the present programs do.
     Keyed,
+    /// What would help the night.
+    Help,
 }
 
 /// A plan as it came from the worker.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
-    /// What was asked.
+    /// What was asked, as sent.
+    pub asked: String,
+    /// The same, to look things up.
     pub request: Value,
     /// The answer of the JSON door to `week`.
     pub answer: Value,
@@ -88,7 +93,7 @@ pub struct Plan {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wanted {
     /// For the worker; `None` while hours or a supply are not given, or nothing is left to plan.
-    pub request: Option<Value>,
+    pub request: Option<String>,
     /// Stations whose soil, slope or rate are missing or wrong.
     pub no_facts: Vec<u32>,
     /// Stations whose flow is missing.
@@ -125,6 +130,31 @@ pub fn clock(minute: u32) -> String {
     format!("{:02}:{:02}", minute / 60, minute % 60)
 }
 
+/// A whole number in digits. (Kept out of line: it is wanted everywhere.)
+#[inline(never)]
+pub fn digits(number: u32) -> String {
+    number.to_string()
+}
+
+/// A number as JSON; `null` for none.
+pub fn json_number(number: Option<f64>) -> String {
+    number.map_or_else(|| "null".into(), |number| numbers::write(number, 9, false))
+}
+
+/// JSON text of a template: every `@` stands for the next value as it is. Values are numbers, words
+/// of the JSON door or such text again, so nothing needs to be made harmless. (Building values one
+/// by one weighed three times as much.)
+pub fn json_with(template: &str, values: &[&str]) -> String {
+    let mut out = String::new();
+    let mut parts = template.split('@');
+    out.push_str(parts.next().unwrap_or_default());
+    for (part, value) in parts.zip(values) {
+        out.push_str(value);
+        out.push_str(part);
+    }
+    out
+}
+
 /// A whole number of an answer; 0 where there is none.
 pub fn whole(value: &Value) -> u32 {
     value.as_f64().map_or(0, |number| number.max(0.0) as u32)
@@ -139,9 +169,12 @@ pub fn id_of(value: &Value) -> u32 {
     })
 }
 
+/// A station's number, the month, its facts, and what they gave.
+type Known = (u32, u32, Draft, Option<Outcome>);
+
 thread_local! {
     /// What the stations' facts gave last: the chain takes too long for two hundred a keystroke.
-    static WORKED: RefCell<Vec<(u32, u32, Draft, Option<Outcome>)>> = const { RefCell::new(Vec::new()) };
+    static WORKED: RefCell<Vec<Known>> = const { RefCell::new(Vec::new()) };
 }
 
 /// What a station's facts give; `None` while they lack something.
@@ -168,40 +201,37 @@ pub fn window(site: &Site) -> Option<(u32, u32)> {
     Some((opens, (hours * 60.0).round() as u32))
 }
 
-/// What the panel can do, as the JSON door asks for it.
-fn controller(site: &Site) -> Value {
-    let number = |field| number_or_default(&site.facts, field).map(|n| n as u32);
-    json!({
-        "programs": number(Field::PanelPrograms),
-        "starts": number(Field::ProgramStarts),
-        "shortest_step_seconds": number(Field::ShortestStep).map(|minutes| 60 * minutes),
-        "soak_style": site.soak_style.name(),
-        "sharing": site.sharing,
-        "gap_seconds": number(Field::GapSeconds),
-        "valves_at_once": number(Field::AtOnce),
-    })
+/// A number of some facts as JSON, its default where nothing was typed; `null` for none.
+pub fn json_field(facts: &Draft, field: Field) -> String {
+    json_number(number_or_default(facts, field))
 }
 
-/// Whether a weekday, Monday being 0, is open for water.
-fn is_open(site: &Site, day: usize) -> bool {
-    site.weekdays >> day & 1 == 1
-}
-
-/// Words of the weekdays that are open, or of those that are closed.
-fn weekdays(site: &Site, open: bool) -> Vec<&'static str> {
-    let days = (0..7).filter(|day| is_open(site, *day) == open);
-    days.map(|day| WEEKDAYS[day]).collect()
+/// Weekdays of a set, Monday in the lowest bit, as a JSON list.
+pub fn json_weekdays(set: u32) -> String {
+    let mut out = String::from("[");
+    for (day, word) in WEEKDAYS.iter().enumerate() {
+        if set >> day & 1 == 1 {
+            if out.len() > 1 {
+                out.push(',');
+            }
+            out.push('"');
+            out.push_str(word);
+            out.push('"');
+        }
+    }
+    out.push(']');
+    out
 }
 
 /// The rule of the place by dates; null where there is none.
-fn allowed_days(site: &Site, today: &str) -> Value {
+fn allowed_days(site: &Site, today: &str) -> String {
     match site.days {
-        WaterDays::Weekdays => Value::Null,
-        WaterDays::Odd => json!({ "odd": true, "skip_31": true }),
-        WaterDays::Even => json!({ "even": true }),
+        WaterDays::Weekdays => "null".into(),
+        WaterDays::Odd => r#"{"odd":true,"skip_31":true}"#.into(),
+        WaterDays::Even => r#"{"even":true}"#.into(),
         WaterDays::Every => {
-            let days = number_or_default(&site.facts, Field::EveryDays);
-            json!({ "every": days.map(|n| n as u32), "from": today })
+            let days = json_field(&site.facts, Field::EveryDays);
+            json_with(r#"{"every":@,"from":"@"}"#, &[&days, today])
         }
     }
 }
@@ -220,10 +250,10 @@ pub fn first_date(today: &str, month: u32) -> String {
 /// The request for the week of the open site. `today` is a date, `2026-06-01`.
 pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
     let site = document.site();
-    let first = first_date(today, site.facts.month.unwrap_or(month));
     let mut wanted = Wanted::default();
-    let mut stations = Vec::new();
+    let mut stations = String::new();
     let mut supplies: Vec<u32> = Vec::new();
+    let mut planned = 0;
     for kept in document.stations() {
         let facts = document.facts_of(kept);
         let Some(outcome) = worked(kept.id, &facts, month) else {
@@ -243,55 +273,140 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
         if !supplies.contains(&supply) {
             supplies.push(supply);
         }
+        planned += 1;
         let interval = outcome.longest_interval_days.clamp(1.0, 28.0) as u32;
-        stations.push(json!({
-            "id": kept.id.to_string(),
-            "supply": supply.to_string(),
-            "flow_l_per_min": flow,
-            "run_minutes": split.runs * split.run_minutes,
-            "longest_run_minutes": split.run_minutes,
-            "soak_minutes": split.soak_minutes,
-            "days_a_week": days,
-            "longest_interval_days": interval,
-        }));
+        stations.push_str(&json_with(
+            r#"@{"id":"@","supply":"@","flow_l_per_min":@,"run_minutes":@,"longest_run_minutes":@,"soak_minutes":@,"days_a_week":@,"longest_interval_days":@}"#,
+            &[
+                comma(&stations),
+                &digits(kept.id),
+                &digits(supply),
+                &json_number(Some(flow)),
+                &digits(split.runs * split.run_minutes),
+                &digits(split.run_minutes),
+                &digits(split.soak_minutes),
+                &digits(days),
+                &digits(interval),
+            ],
+        ));
     }
-    let mut carried = Vec::new();
+    let mut carried = String::new();
     for id in supplies {
         let facts = &site.supply(id).facts;
-        match number(facts, Field::Capacity) {
-            Ok(Some(capacity)) => carried.push(json!({
-                "id": id.to_string(),
-                "capacity_l_per_min": capacity,
-                "least_l_per_min": number(facts, Field::LeastFlow).ok().flatten(),
-            })),
-            _ => wanted.no_capacity.push(id),
+        let capacity = json_field(facts, Field::Capacity);
+        if capacity == "null" {
+            wanted.no_capacity.push(id);
         }
+        carried.push_str(&json_with(
+            r#"@{"id":"@","capacity_l_per_min":@,"least_l_per_min":@}"#,
+            &[
+                comma(&carried),
+                &digits(id),
+                &capacity,
+                &json_field(facts, Field::LeastFlow),
+            ],
+        ));
     }
-    wanted.no_day = site.weekdays & 127 == 0;
+    let open = u32::from(site.weekdays) & 127;
+    wanted.no_day = open == 0;
     let Some((opens, minutes)) = window(site) else {
         wanted.no_window = true;
         return wanted;
     };
-    if !stations.is_empty() && wanted.no_capacity.is_empty() && !wanted.no_day {
-        wanted.request = Some(json!({
-            "ask": "week",
-            "from": first,
-            "effort": EFFORT,
-            "free_effort": EFFORT / 4,
-            "window_start": clock(opens),
-            "window_minutes": minutes,
-            "supplies": carried,
-            "open_at_once": number(&site.facts, Field::AtOnce).ok().flatten().map(|n| n as u32),
-            "groups": [],
-            "apart": [],
-            "stations": stations,
-            "controller": controller(site),
-            "allowed_days": allowed_days(site, today),
-            "closed_weekdays": weekdays(site, false),
-            "most_minutes_a_day": number(&site.facts, Field::DayMinutes).ok().flatten().map(|n| n as u32),
-        }));
+    if stations.is_empty() || !wanted.no_capacity.is_empty() || wanted.no_day {
+        return wanted;
     }
+    let first = first_date(today, site.facts.month.unwrap_or(month));
+    let field = |field| json_field(&site.facts, field);
+    let least = number_or_default(&site.facts, Field::ShortestStep).map(|minutes| 60.0 * minutes);
+    let controller = json_with(
+        r#"{"programs":@,"starts":@,"shortest_step_seconds":@,"soak_style":"@","sharing":@,"gap_seconds":@,"valves_at_once":@}"#,
+        &[
+            &field(Field::PanelPrograms),
+            &field(Field::ProgramStarts),
+            &json_number(least),
+            site.soak_style.name(),
+            if site.sharing { "true" } else { "false" },
+            &field(Field::GapSeconds),
+            &field(Field::AtOnce),
+        ],
+    );
+    wanted.request = Some(json_with(
+        r#"{"ask":"week","from":"@","effort":@,"free_effort":5000000,"window_start":"@","window_minutes":@,"supplies":[@],"open_at_once":@,"stations":[@],"controller":@,"allowed_days":@,"closed_weekdays":@,"most_minutes_a_day":@}"#,
+        &[
+            &first,
+            // A second or two on a phone; a campus takes longer, and can be stopped.
+            &digits(4_000_000 + 400_000 * planned),
+            &clock(opens),
+            &digits(minutes),
+            &carried,
+            &field(Field::AtOnce),
+            &stations,
+            &controller,
+            &allowed_days(site, &first),
+            &json_weekdays(127 ^ open),
+            &field(Field::DayMinutes),
+        ],
+    ));
     wanted
+}
+
+/// What stands between the items of a list.
+pub fn comma(list: &str) -> &'static str {
+    if list.is_empty() { "" } else { "," }
+}
+
+/// The kind of night that ends last.
+pub fn longest(answer: &Value) -> usize {
+    let (mut longest, mut last) = (0, 0);
+    for kind in 0..items(&answer["nights"]).len() {
+        let end = end_of(&night_runs(answer, kind));
+        if end > last {
+            (longest, last) = (kind, end);
+        }
+    }
+    longest
+}
+
+/// The request that asks what would help a kind of night most.
+pub fn help(plan: &Plan, kind: usize) -> String {
+    let night = &plan.answer["nights"][kind];
+    let mut stations = String::new();
+    let mut most_days = 1;
+    for sort in items(&night["sorts"]) {
+        let sort = &plan.answer["sorts"][whole(sort) as usize];
+        let days = match items(&sort["days"]["weekdays"]).len() {
+            0 => 7 / whole(&sort["days"]["every"]).max(2),
+            days => days as u32,
+        };
+        most_days = most_days.max(days);
+        for station in items(&sort["stations"]) {
+            let id = id_of(&station["station"]);
+            let asked = asked_of(&plan.request["stations"], id);
+            let mut own = print(asked);
+            own.pop();
+            // The last of two alike names counts.
+            stations.push_str(&json_with(
+                r#"@@,"run_minutes":@}"#,
+                &[
+                    comma(&stations),
+                    &own,
+                    &digits(whole(&station["run_minutes"])),
+                ],
+            ));
+        }
+    }
+    json_with(
+        r#"{"ask":"night","suggest":true,"effort":2000000,"days_a_week":@,"window_start":@,"window_minutes":@,"supplies":@,"open_at_once":@,"stations":[@]}"#,
+        &[
+            &digits(most_days),
+            &print(&plan.answer["window_start"]),
+            &print(&plan.answer["window_minutes"]),
+            &print(&plan.request["supplies"]),
+            &print(&plan.request["open_at_once"]),
+            &stations,
+        ],
+    )
 }
 
 /// The answer as it is kept in the document: without the runs of its nights.
@@ -331,14 +446,21 @@ pub fn runs(list: &Value) -> Vec<Run> {
     runs.collect()
 }
 
-/// What a night opens: its programs' runs, or those of the free plan where nothing can be keyed.
-pub fn night_runs(night: &Value) -> Vec<Run> {
+/// What a kind of night opens: its programs' runs, or those of the free plan where nothing can be
+/// keyed.
+pub fn night_runs(answer: &Value, kind: usize) -> Vec<Run> {
+    let night = &answer["nights"][kind];
     let keyed = runs(&night["keyed"]["runs"]);
-    if keyed.is_empty() {
+    if keyed.is_empty() || answer["verified"] == false {
         runs(&night["plan"]["runs"])
     } else {
         keyed
     }
+}
+
+/// When the last of some runs closes.
+pub fn end_of(runs: &[Run]) -> u32 {
+    runs.iter().fold(0, |end, run| end.max(run.end()))
 }
 
 /// The stations of some runs, each once, in the order of their first runs.
@@ -388,7 +510,7 @@ pub fn flows(request: &Value, runs: &[Run], supply: u32) -> Vec<(u32, f64)> {
 /// Share of what a supply could carry until the end that is carried.
 pub fn full_share(request: &Value, runs: &[Run], supply: u32) -> f64 {
     let flows = flows(request, runs, supply);
-    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
+    let end = end_of(runs);
     let carried: f64 = flows
         .windows(2)
         .map(|pair| f64::from(pair[1].0 - pair[0].0) * pair[0].1)
@@ -491,6 +613,7 @@ pub fn kept(document: &Document, id: u32) -> Option<&Kept> {
 mod tests {
     use super::*;
     use crate::document::Typed;
+    use crate::json::parse;
     use crate::units::System;
     use drycurb_core::lines::answer;
 
@@ -531,13 +654,16 @@ mod tests {
 
     /// The plan of a site, with little work.
     pub fn planned(document: &mut Document) -> Plan {
-        let mut request = wanted(document, 7, "2026-07-06").request.unwrap();
-        request["effort"] = json!(200_000);
-        request["free_effort"] = json!(200_000);
+        let asked = wanted(document, 7, "2026-07-06").request.unwrap();
+        let request = parse(&asked).unwrap();
         let mut whole = answer(&request);
         let answer = whole["ok"].take();
         document.site_mut().planned.answer = to_keep(&answer);
-        Plan { request, answer }
+        Plan {
+            asked,
+            request,
+            answer,
+        }
     }
 
     #[test]
@@ -558,11 +684,11 @@ mod tests {
         document.kept[2].draft.soil = None;
         let wanted = wanted(&document, 7, "2026-07-06");
         assert_eq!((wanted.no_flow, wanted.no_facts), (vec![2], vec![3]));
-        let request = wanted.request.unwrap();
+        let request = parse(&wanted.request.unwrap()).unwrap();
         assert_eq!(items(&request["stations"]).len(), 1);
         let plan = planned(&mut document);
         assert_eq!(plan.answer["verified"], true);
-        let runs = night_runs(&plan.answer["nights"][0]);
+        let runs = night_runs(&plan.answer, 0);
         assert!(!runs.is_empty() && runs.iter().all(|run| run.station == 1));
     }
 
@@ -590,7 +716,7 @@ mod tests {
         document.site_mut().supplies.push(second);
         document.kept[1].supply = 2;
         let plan = planned(&mut document);
-        let runs = night_runs(&plan.answer["nights"][0]);
+        let runs = night_runs(&plan.answer, 0);
         for (supply, flow) in [(1, 40.0), (2, 30.0)] {
             let flows = flows(&plan.request, &runs, supply);
             assert!(flows.iter().all(|(_, open)| *open == 0.0 || *open == flow));

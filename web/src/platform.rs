@@ -91,8 +91,18 @@ extern "C" {
 
 /// Asks the worker in the words of the JSON door; `answered` hears its answer.
 pub fn ask_worker(request: &Value, answered: Box<dyn FnOnce(Value)>) {
+    ask_plain(&to_js(request), answered);
+}
+
+/// The same in JSON text.
+pub fn ask_worker_text(request: &str, answered: Box<dyn FnOnce(Value)>) {
+    let request = js_sys::JSON::parse(request).unwrap_or(JsValue::NULL);
+    ask_plain(&request, answered);
+}
+
+fn ask_plain(request: &JsValue, answered: Box<dyn FnOnce(Value)>) {
     let hear = Closure::once_into_js(move |answer: JsValue| {
         answered(from_js(&answer));
     });
-    ask(&to_js(request), hear.unchecked_ref());
+    ask(request, hear.unchecked_ref());
 }

@@ -1,16 +1,19 @@
 //! What is keyed now: the present programs as a request of the JSON door, and what is found wrong.
 
-use drycurb_core::json;
 use serde_json::Value;
 
-use super::said::{Line, days_words, name, percent, supply_name};
-use super::{asked_of, clock, id_of, kept, whole, window, worked};
+use super::said::{Line, days_words, name, names, percent, supply_name, water};
+use super::{
+    asked_of, clock, comma, digits, id_of, json_field, json_number, json_weekdays, json_with, kept,
+    whole, window, worked,
+};
 use crate::document::json::items;
-use crate::document::present::{DaysKind, Program};
-use crate::document::{Document, Named};
+use crate::document::present::{DaysKind, Present, Program};
+use crate::document::{Document, Named, Site};
 use crate::field::Field;
+use crate::json::{parse, print};
 use crate::numbers;
-use crate::station::{flow_l_per_min, number, number_or_default, request};
+use crate::station::{flow_l_per_min, request};
 use crate::text::{Text, fill};
 use crate::units::{Kind, System};
 
@@ -85,141 +88,188 @@ pub fn wrong(program: &Program) -> Wrong {
     }
 }
 
+/// Whether there are programs, and all that was typed is understood.
+pub fn is_understood(present: &Present) -> bool {
+    let fine = |program: &Program| wrong(program) == Wrong::default();
+    !present.programs.is_empty() && present.programs.iter().all(fine)
+}
+
 /// A program's letter on the page and at the JSON door.
 pub fn letter(place: usize) -> String {
     char::from_u32(u32::from(b'A') + place as u32).map_or_else(String::new, |c| c.to_string())
 }
 
 /// A program's water days as the JSON door asks for them.
-pub fn days(program: &Program, today: &str) -> Value {
+pub fn days(program: &Program, today: &str) -> String {
     match program.days {
-        DaysKind::Weekdays => {
-            let chosen = (0..7).filter(|day| program.weekdays >> day & 1 == 1);
-            let chosen = chosen.map(|day: usize| super::WEEKDAYS[day]);
-            json!({ "weekdays": chosen.collect::<Vec<&str>>() })
-        }
-        DaysKind::Odd => json!({ "odd": true }),
-        DaysKind::Even => json!({ "even": true }),
+        DaysKind::Weekdays => json_with(r#"{"weekdays":@}"#, &[&json_weekdays(program.weekdays)]),
+        DaysKind::Odd => r#"{"odd":true}"#.into(),
+        DaysKind::Even => r#"{"even":true}"#.into(),
         DaysKind::Every => {
-            let first = Some(program.first.trim()).filter(|first| !first.is_empty());
-            json!({
-                "every": typed(&program.every, 1, 31, 1),
-                "from": first.unwrap_or(today),
-            })
+            let first = program.first.as_str();
+            let known = drycurb_core::calendar::Date::parse(first).is_ok();
+            let every = typed(&program.every, 1, 31, 1).unwrap_or(1);
+            json_with(
+                r#"{"every":@,"from":"@"}"#,
+                &[&digits(every), if known { first } else { today }],
+            )
         }
     }
 }
 
-/// The present programs; `None` while one is not understood or none is entered.
-fn programs(document: &Document, today: &str) -> Option<Vec<Value>> {
+/// The present programs as a JSON list; `None` while one is not understood or none is entered.
+fn programs(document: &Document, today: &str) -> Option<String> {
     let site = document.site();
     let list = &site.present.programs;
-    if list.is_empty()
-        || list
-            .iter()
-            .any(|program| wrong(program) != Wrong::default())
-    {
+    let mut out = String::new();
+    if !is_understood(&site.present) {
         return None;
     }
-    let written = list.iter().enumerate().map(|(place, program)| {
+    for (place, program) in list.iter().enumerate() {
         // A panel runs its stations in their order.
-        let steps = document.stations().filter_map(|kept| {
+        let mut steps = String::new();
+        for kept in document.stations() {
             let seconds = step_seconds(program.minutes_of(kept.id))?;
-            (seconds > 0).then(|| json!({ "stations": [kept.id.to_string()], "seconds": seconds }))
-        });
-        json!({
-            "id": letter(place),
-            "starts": starts(&program.starts).unwrap_or_default(),
-            "days": days(program, today),
-            "sharing": site.sharing,
-            "adjust_percent": typed(&program.percent, 0, 300, 100),
-            "steps": steps.collect::<Vec<Value>>(),
-        })
-    });
-    Some(written.collect())
-}
-
-/// Everything of a replay but the programs and the dates: stations, supplies, window, panel.
-pub fn around(document: &Document, month: u32) -> Value {
-    let site = document.site();
-    let stations = document.stations().map(|kept| {
-        let facts = document.facts_of(kept);
-        let flow = flow_l_per_min(&facts);
-        let outcome = worked(kept.id, &facts, month);
-        let mut station = outcome.as_ref().map_or_else(|| json!({}), request);
-        station["ask"] = Value::Null;
-        if let Some(outcome) = &outcome {
-            let split = outcome.answer.split;
-            if split.runs > 0 {
-                station["longest_run_minutes"] = json!(split.run_minutes);
-                station["soak_minutes"] = json!(split.soak_minutes);
+            if seconds > 0 {
+                steps.push_str(&json_with(
+                    r#"@{"stations":["@"],"seconds":@}"#,
+                    &[comma(&steps), &digits(kept.id), &digits(seconds)],
+                ));
             }
         }
-        station["id"] = json!(kept.id.to_string());
-        station["flow_l_per_min"] = json!(flow);
-        station["supply"] = json!(site.supply(kept.supply).id.to_string());
-        station
-    });
-    let supplies = site.supplies.iter().map(|supply| {
-        let capacity = number(&supply.facts, Field::Capacity).ok().flatten();
-        json!({ "id": supply.id.to_string(), "capacity_l_per_min": capacity })
-    });
+        let starts = starts(&program.starts)?.join("\",\"");
+        let starts = if starts.is_empty() {
+            String::new()
+        } else {
+            json_with("\"@\"", &[&starts])
+        };
+        out.push_str(&json_with(
+            r#"@{"id":"@","starts":[@],"days":@,"sharing":@,"adjust_percent":@,"steps":[@]}"#,
+            &[
+                comma(&out),
+                &letter(place),
+                &starts,
+                &days(program, today),
+                if site.sharing { "true" } else { "false" },
+                &digits(typed(&program.percent, 0, 300, 100)?),
+                &steps,
+            ],
+        ));
+    }
+    Some(out)
+}
+
+/// Everything of a replay but the programs and the dates, as the inside of a JSON object: stations,
+/// supplies, window, closed time.
+pub fn around(document: &Document, month: u32) -> String {
+    let site = document.site();
+    let mut stations = String::new();
+    for kept in document.stations() {
+        let facts = document.facts_of(kept);
+        let mut known = String::new();
+        if let Some(outcome) = worked(kept.id, &facts, month) {
+            known = print(&request(&outcome));
+            known.pop();
+            known.remove(0);
+            let split = outcome.answer.split;
+            if split.runs > 0 {
+                known.push_str(&json_with(
+                    r#","longest_run_minutes":@,"soak_minutes":@"#,
+                    &[&digits(split.run_minutes), &digits(split.soak_minutes)],
+                ));
+            }
+            known.push(',');
+        }
+        stations.push_str(&json_with(
+            r#"@{@"id":"@","flow_l_per_min":@,"supply":"@"}"#,
+            &[
+                comma(&stations),
+                &known,
+                &digits(kept.id),
+                &json_number(flow_l_per_min(&facts)),
+                &digits(site.supply(kept.supply).id),
+            ],
+        ));
+    }
+    let mut supplies = String::new();
+    for supply in &site.supplies {
+        supplies.push_str(&json_with(
+            r#"@{"id":"@","capacity_l_per_min":@}"#,
+            &[
+                comma(&supplies),
+                &digits(supply.id),
+                &json_field(&supply.facts, Field::Capacity),
+            ],
+        ));
+    }
     let open = window(site).filter(|(_, minutes)| *minutes < 1440);
-    let open = open
-        .map(|(opens, minutes)| json!({ "from": clock(opens), "until": clock(opens + minutes) }));
-    json!({
-        "stations": stations.collect::<Vec<Value>>(),
-        "supplies": supplies.collect::<Vec<Value>>(),
-        "window": open,
-        "closed": closed(site),
-        "gap_seconds": number_or_default(&site.facts, Field::GapSeconds).map(|n| n as u32),
-        "soak_style": site.soak_style.name(),
-    })
+    let open = open.map_or_else(
+        || "null".into(),
+        |(opens, minutes)| from_until(opens, opens + minutes),
+    );
+    json_with(
+        r#""stations":[@],"supplies":[@],"window":@,"closed":@"#,
+        &[&stations, &supplies, &open, &closed(site)],
+    )
+}
+
+/// Hours of a day as JSON.
+fn from_until(from: u32, until: u32) -> String {
+    json_with(
+        r#"{"from":"@","until":"@"}"#,
+        &[&clock(from), &clock(until)],
+    )
 }
 
 /// Closed time of the site, as far as it is understood.
-fn closed(site: &crate::document::Site) -> Value {
-    let (from, until) = &site.closed_hours;
-    let read = |text: &str| {
-        (!text.trim().is_empty())
-            .then(|| super::clock_minute(text))
-            .flatten()
+fn closed(site: &Site) -> String {
+    let read = |text: &str| match text.trim() {
+        "" => None,
+        text => super::clock_minute(text),
     };
-    let hours = match (read(from), read(until)) {
-        (Some(from), Some(until)) if from != until => {
-            vec![json!({ "from": clock(from), "until": clock(until) })]
+    let hours = match (read(&site.closed_hours.0), read(&site.closed_hours.1)) {
+        (Some(from), Some(until)) if from != until => from_until(from, until),
+        _ => String::new(),
+    };
+    let mut dates = String::new();
+    for date in site.closed_dates.split([' ', ',', '\n']) {
+        if drycurb_core::calendar::Date::parse(date).is_ok() {
+            dates.push_str(&json_with("@\"@\"", &[comma(&dates), date]));
         }
-        _ => Vec::new(),
-    };
-    let dates = site
-        .closed_dates
-        .split(|c: char| c.is_whitespace() || c == ',');
-    let dates = dates.filter(|date| drycurb_core::calendar::Date::parse(date).is_ok());
-    json!({
-        "weekdays": super::weekdays(site, false),
-        "dates": dates.collect::<Vec<&str>>(),
-        "hours": hours,
-    })
+    }
+    let closed = json_weekdays(127 ^ u32::from(site.weekdays) & 127);
+    json_with(
+        r#"{"weekdays":@,"dates":[@],"hours":[@]}"#,
+        &[&closed, &dates, &hours],
+    )
 }
 
 /// The request that compares what is keyed now with the plan kept; `None` while it is not complete.
-pub fn asked(document: &Document, month: u32, today: &str) -> Option<Value> {
+pub fn asked(document: &Document, month: u32, today: &str) -> Option<String> {
     let site = document.site();
     let programs = programs(document, today)?;
-    let mut asked = around(document, month);
-    asked["ask"] = json!("keyed");
-    asked["from"] = json!(format!("{today}T12:00"));
-    asked["programs"] = Value::Array(programs);
-    let plan = &site.planned.answer["programs"];
-    if !items(plan).is_empty() {
-        asked["plan"] = json!({ "programs": plan });
-    }
-    asked["price_thousandths_per_m3"] = json!(price(site));
-    Some(asked)
+    let answer = &site.planned.answer;
+    let plan = match items(&answer["programs"]) {
+        [] => "null".into(),
+        _ => json_with(r#"{"programs":@}"#, &[&print(&answer["programs"])]),
+    };
+    let price = price(site).map_or_else(|| "null".into(), digits);
+    Some(json_with(
+        r#"{"ask":"keyed","from":"@T12:00","programs":[@],"plan":@,"price_thousandths_per_m3":@,"gap_seconds":@,"soak_style":"@",@}"#,
+        &[
+            today,
+            &programs,
+            &plan,
+            &price,
+            &json_field(&site.facts, Field::GapSeconds),
+            site.soak_style.name(),
+            &around(document, month),
+        ],
+    ))
 }
 
 /// The lowest step of the water price, thousandths of the currency a cubic metre.
-fn price(site: &crate::document::Site) -> Option<u32> {
+fn price(site: &Site) -> Option<u32> {
     let price = numbers::read(&site.tiers.first()?.price).ok()?;
     let thousandths = price * 1e6 / site.price_unit.litres();
     (0.0..1e6)
@@ -299,10 +349,7 @@ pub fn findings(
         lines.push((true, fill(t.found_over_capacity, &values)));
     }
     lines.extend(replay_findings(text, document, &now["findings"]));
-    let litres = |row: &Row| {
-        let litres = row.litres.unwrap_or(0.0).abs();
-        Kind::Volume.show_with_sign(litres, units, comma)
-    };
+    let litres = |row: &Row| water(row.litres.unwrap_or(0.0).abs(), units, comma);
     for row in rows {
         let Some(planned) = row.planned.filter(|planned| *planned > 0.0) else {
             continue;
@@ -339,27 +386,48 @@ pub fn findings(
     lines
 }
 
-/// The findings of a replay, alike ones as one: how often, and when first.
+/// Findings of a replay that are alike but for their stations.
+struct Alike<'a> {
+    found: &'a Value,
+    stations: Vec<u32>,
+    times: u32,
+}
+
+/// The findings of a replay, alike ones as one: which stations, how often, and when first.
 pub fn replay_findings(text: &Text, document: &Document, list: &Value) -> Vec<Line> {
     let t = &text.night;
-    let mut seen: Vec<(&Value, u32)> = Vec::new();
+    let mut seen: Vec<Alike> = Vec::new();
     for found in items(list) {
-        if found["kind"] == "over_capacity" || found["kind"] == "longer_than_limit" {
-            continue; // told with its minutes, and with its runoff
+        let kind = &found["kind"];
+        // Told with its minutes, and with its runoff.
+        if kind == "over_capacity" || kind == "longer_than_limit" {
+            continue;
         }
-        let alike = |(other, _): &&mut (&Value, u32)| {
-            ["kind", "program", "station", "by", "start"]
-                .iter()
-                .all(|name| other[*name] == found[*name])
+        let alike = |other: &Value| {
+            let names = ["kind", "program", "by", "start"];
+            names.iter().all(|name| other[*name] == found[*name])
         };
-        match seen.iter_mut().find(alike) {
-            Some((_, times)) => *times += 1,
-            None => seen.push((found, 1)),
+        let place = match seen.iter().position(|one| alike(one.found)) {
+            Some(place) => place,
+            None => {
+                seen.push(Alike {
+                    found,
+                    stations: Vec::new(),
+                    times: 0,
+                });
+                seen.len() - 1
+            }
+        };
+        seen[place].times += 1;
+        let station = id_of(&found["station"]);
+        if station > 0 && !seen[place].stations.contains(&station) {
+            seen[place].stations.push(station);
         }
     }
-    let said = seen.iter().map(|(found, times)| {
-        let kind = found["kind"].as_str().unwrap_or_default();
-        let sentence = match kind {
+    let mut lines = Vec::new();
+    for one in seen {
+        let word = |name: &str| one.found[name].as_str().unwrap_or_default();
+        let sentence = match word("kind") {
             "start_in_closed" => t.found_start_in_closed,
             "start_skipped_by_clock" => t.found_skipped,
             "start_repeated_by_clock" => t.found_repeated,
@@ -374,29 +442,30 @@ pub fn replay_findings(text: &Text, document: &Document, list: &Value) -> Vec<Li
             "no_steps" => t.found_no_steps,
             _ => t.found_never_waters,
         };
-        let word = |name: &str| found[name].as_str().unwrap_or_default();
         let at = word("at").get(..16).unwrap_or_default().replace('T', " ");
-        let station = match found["station"].as_str() {
-            Some(_) => name(document, id_of(&found["station"])),
-            None => String::new(),
-        };
         // The planner counts its programs; a panel has letters.
-        let program = |name: &str| match word(name).parse::<usize>() {
-            Ok(number) => letter(number.wrapping_sub(1)),
-            Err(_) => word(name).to_string(),
+        let program = |name: &str| match whole_of(word(name)) {
+            Some(number) => letter(number.wrapping_sub(1) as usize),
+            None => word(name).to_string(),
         };
-        let (of, by) = (program("program"), program("by"));
         let values = [
-            ("program", of.as_str()),
-            ("by", &by),
-            ("start", word("start")),
-            ("station", &station),
-            ("at", &at),
-            ("times", &times.to_string()),
+            ("program", program("program")),
+            ("by", program("by")),
+            ("start", word("start").to_string()),
+            ("station", names(document, &one.stations)),
+            ("at", at),
+            ("times", digits(one.times)),
         ];
-        (true, fill(sentence, &values))
-    });
-    said.collect()
+        let values = values.each_ref().map(|(key, value)| (*key, value.as_str()));
+        lines.push((true, fill(sentence, &values)));
+    }
+    lines
+}
+
+/// A program's number, where it has one.
+fn whole_of(word: &str) -> Option<u32> {
+    let number = id_of(&Value::from(word));
+    (word.bytes().all(|byte| byte.is_ascii_digit()) && number > 0).then_some(number)
 }
 
 /// The comparison in one paragraph: water a week, runoff, and money a year.
@@ -408,9 +477,7 @@ pub fn sums(
     comma: bool,
 ) -> String {
     let t = &text.night;
-    let litres = |value: &Value| {
-        Kind::Volume.show_with_sign(value.as_f64().unwrap_or(0.0).abs(), units, comma)
-    };
+    let litres = |value: &Value| water(value.as_f64().unwrap_or(0.0).abs(), units, comma);
     let week = litres(&answer["now"]["week_litres"]);
     let runoff = litres(&answer["now"]["week_runoff_litres"]);
     let mut said = fill(t.sums_now, &[("litres", &week), ("runoff", &runoff)]);
@@ -443,7 +510,10 @@ pub fn said_of(text: &Text, program: &Program, today: &str) -> String {
     let filled = filled.filter(|(_, text)| step_seconds(text).is_some_and(|seconds| seconds > 0));
     let values = [
         ("starts", starts.as_str()),
-        ("days", &days_words(text, &days(program, today))),
+        (
+            "days",
+            &days_words(text, &parse(&days(program, today)).unwrap_or_default()),
+        ),
         ("n", &filled.count().to_string()),
     ];
     fill(text.night.program_line, &values)
@@ -507,8 +577,8 @@ mod tests {
         bad.starts = "22:00 23:00 09:00".into();
         site.present.programs.push(bad);
         let asked = asked(&document, 7, "2026-07-06").unwrap();
-        assert_eq!(asked["price_thousandths_per_m3"], 2500);
-        let mut whole = answer(&asked);
+        assert!(asked.contains("\"price_thousandths_per_m3\":2500"));
+        let mut whole = answer(&parse(&asked).unwrap());
         let ok = whole["ok"].take();
         assert!(!ok.is_null(), "{whole}");
         let rows = rows(&document, &ok, 7);
@@ -521,8 +591,8 @@ mod tests {
         for part in [
             "Supply 1 is overdrawn",
             "Program A starts again while it still runs",
-            "Station 1 runs outside the hours",
-            "Station 3 stands in no program",
+            "Outside the hours in program A: Station 1",
+            "In no program, so without water: Station 3",
             "Station 1: ",
             "runs off",
         ] {

@@ -1,41 +1,49 @@
 //! The planned programs played on chosen dates, night by night.
 
 use drycurb_core::calendar::{Date, LocalTime};
-use drycurb_core::json;
 use serde_json::Value;
 
 use super::now::around;
-use super::{Plan, Run, State, clock, id_of, night_runs, whole};
+use super::{Plan, Run, State, clock, digits, id_of, json_with, night_runs, whole};
 use crate::document::Document;
 use crate::document::json::items;
+use crate::json::{parse, print};
 
 /// The request for the kept programs on the dates of the state.
-pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Option<Value> {
-    let site = document.site();
-    let answer = &site.planned.answer;
+pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Option<String> {
+    let answer = &document.site().planned.answer;
     let from = if state.from.is_empty() {
         today
     } else {
         &state.from
     };
     Date::parse(from).ok()?;
-    let mut asked = around(document, month);
-    asked["ask"] = json!("replay");
+    let changes = if Date::parse(&state.clock_date).is_ok() && state.clock_minutes != 0 {
+        let (hour, shift) = if state.clock_minutes < 0 {
+            ("03", "-60")
+        } else {
+            ("02", "60")
+        };
+        json_with(
+            r#"{"at":"@T@:00","shift_minutes":@}"#,
+            &[&state.clock_date, hour, shift],
+        )
+    } else {
+        String::new()
+    };
     // From noon to noon, so that a night is whole.
-    asked["from"] = json!(format!("{from}T12:00"));
-    asked["hours"] = json!(24 * state.nights.clamp(1, 365));
-    asked["programs"] = answer["programs"].clone();
-    asked["gap_seconds"] = answer["gap_seconds"].clone();
-    asked["soak_style"] = answer["soak_style"].clone();
-    if Date::parse(&state.clock_date).is_ok() && state.clock_minutes != 0 {
-        let put_back = state.clock_minutes < 0;
-        let hour = if put_back { "03:00" } else { "02:00" };
-        asked["clock_changes"] = json!([{
-            "at": format!("{}T{hour}", state.clock_date),
-            "shift_minutes": state.clock_minutes,
-        }]);
-    }
-    Some(asked)
+    Some(json_with(
+        r#"{"ask":"replay","from":"@T12:00","hours":@,"programs":@,"gap_seconds":@,"soak_style":@,"clock_changes":[@],@}"#,
+        &[
+            from,
+            &digits(24 * state.nights.clamp(1, 365)),
+            &print(&answer["programs"]),
+            &print(&answer["gap_seconds"]),
+            &print(&answer["soak_style"]),
+            &changes,
+            &around(document, month),
+        ],
+    ))
 }
 
 /// One night of a replay.
@@ -54,7 +62,8 @@ pub struct Night {
 }
 
 /// The nights of a replay, each from noon to noon.
-pub fn nights(request: &Value, answer: &Value, plan: Option<&Plan>) -> Vec<Night> {
+pub fn nights(request: &str, answer: &Value, plan: Option<&Plan>) -> Vec<Night> {
+    let request = parse(request).unwrap_or_default();
     let first = request["from"].as_str().unwrap_or_default();
     let Ok(first) = LocalTime::parse(first) else {
         return Vec::new();
@@ -62,8 +71,10 @@ pub fn nights(request: &Value, answer: &Value, plan: Option<&Plan>) -> Vec<Night
     let all = items(&answer["runs"]);
     let opens = plan.map_or(0, super::said::opens_minute);
     let known: Option<Vec<Vec<Run>>> = plan.map(|plan| {
-        let kinds = items(&plan.answer["nights"]).iter();
-        kinds.map(|night| in_order(night_runs(night))).collect()
+        let kinds = 0..items(&plan.answer["nights"]).len();
+        kinds
+            .map(|kind| in_order(night_runs(&plan.answer, kind)))
+            .collect()
     });
     let days = whole(&request["hours"]) / 24;
     let nights = (0..days).map(|day| {
@@ -121,6 +132,7 @@ mod tests {
     use super::super::tests::{planned, site_of};
     use super::*;
     use drycurb_core::lines::answer;
+    use serde_json::json;
 
     #[test]
     fn every_night_of_a_plan_is_as_planned() {
@@ -132,7 +144,7 @@ mod tests {
             ..State::default()
         };
         let request = asked(&document, 7, "2026-07-06", &state).unwrap();
-        let mut whole = answer(&request);
+        let mut whole = answer(&parse(&request).unwrap());
         let ok = whole["ok"].take();
         assert_eq!(items(&ok["findings"]).len(), 0);
         let found = nights(&request, &ok, Some(&plan));
@@ -146,7 +158,7 @@ mod tests {
         program["starts"] = json!(["02:30"]);
         program["days"] = json!({ "every": 1, "from": "2026-07-06" });
         let request = asked(&document, 7, "2026-07-06", &state).unwrap();
-        let mut whole = answer(&request);
+        let mut whole = answer(&parse(&request).unwrap());
         let findings = whole["ok"]["findings"].take();
         let skipped = |found: &&Value| found["kind"] == "start_skipped_by_clock";
         assert_eq!(items(&findings).iter().filter(skipped).count(), 1);

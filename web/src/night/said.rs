@@ -2,11 +2,14 @@
 
 use serde_json::Value;
 
-use super::{Dawn, Plan, asked_of, clock, full_share, id_of, kept, night_runs, whole};
+use super::{
+    Dawn, Plan, Run, asked_of, clock, digits, end_of, full_share, id_of, kept, night_runs, whole,
+};
 use crate::document::json::items;
 use crate::document::{Document, Site};
 use crate::numbers;
 use crate::text::{Text, fill};
+use crate::units::{Kind, System};
 
 /// A sentence, and whether it tells of something wrong.
 pub type Line = (bool, String);
@@ -17,9 +20,15 @@ pub fn name(document: &Document, id: u32) -> String {
 }
 
 /// The names of some stations.
-pub fn names(document: &Document, ids: impl Iterator<Item = u32>) -> String {
-    let names: Vec<String> = ids.map(|id| name(document, id)).collect();
-    names.join(", ")
+pub fn names(document: &Document, ids: &[u32]) -> String {
+    let mut out = String::new();
+    for id in ids {
+        if !out.is_empty() {
+            out.push_str(", ");
+        }
+        out.push_str(&name(document, *id));
+    }
+    out
 }
 
 /// A supply's name, or what stands for none.
@@ -67,6 +76,19 @@ pub fn days_words(text: &Text, days: &Value) -> String {
     }
 }
 
+/// Water for reading; from a thousand on in cubic metres or thousands of gallons.
+pub fn water(litres: f64, units: System, comma: bool) -> String {
+    let shown = Kind::Volume.outward(litres.abs(), units);
+    if shown < 999.5 {
+        return Kind::Volume.show_with_sign(litres, units, comma);
+    }
+    let sign = if units == System::Us { "kgal" } else { "m³" };
+    format!(
+        "{}\u{a0}{sign}",
+        numbers::write_short(litres.signum() * shown / 1000.0, comma)
+    )
+}
+
 /// Whole minutes of some seconds, rounded up.
 fn minutes(seconds: u32) -> String {
     seconds.div_ceil(60).to_string()
@@ -84,8 +106,8 @@ pub fn night(
     let t = &text.night;
     let site = document.site();
     let night = &plan.answer["nights"][kind];
-    let runs = night_runs(night);
-    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
+    let runs = night_runs(&plan.answer, kind);
+    let end = end_of(&runs);
     let window = 60 * whole(&plan.answer["window_minutes"]);
     let opens = opens_minute(plan);
     let mut lines: Vec<Line> = Vec::new();
@@ -125,6 +147,11 @@ pub fn night(
         let values = [("supply", supply.as_str()), ("percent", &share)];
         lines.push((false, fill(t.full, &values)));
     }
+    let free = whole(&night["plan"]["finish_second"]);
+    if free > 0 && end > free + free / 10 {
+        let later = minutes(end - free);
+        lines.push((false, fill(t.panel_costs, &[("minutes", &later)])));
+    }
     if bound > 0 {
         if end <= bound {
             lines.push((false, t.best.into()));
@@ -133,6 +160,55 @@ pub fn night(
             let share = percent(share, 1, comma);
             lines.push((false, fill(t.near, &[("percent", &share)])));
         }
+    }
+    lines
+}
+
+/// What would help most.
+pub fn help(
+    text: &Text,
+    document: &Document,
+    help: &Value,
+    units: System,
+    comma: bool,
+) -> Vec<Line> {
+    let t = &text.night;
+    let mut lines: Vec<Line> = Vec::new();
+    for suggestion in items(&help["suggestions"]).iter().take(2) {
+        let gained = suggestion["gained_seconds"].as_f64().unwrap_or(0.0);
+        let change = match suggestion["change"].as_str().unwrap_or_default() {
+            "more_flow" => t.help_flow,
+            "more_valves" => t.help_valves,
+            "shorter_soaks" => t.help_soaks,
+            "more_days" => t.help_days,
+            _ => continue,
+        };
+        let flow = suggestion["more_l_per_min"].as_f64().unwrap_or(0.0);
+        let change = fill(
+            change,
+            &[
+                (
+                    "supply",
+                    &supply_name(text, document.site(), id_of(&suggestion["supply"])),
+                ),
+                ("flow", &Kind::Flow.show_with_sign(flow, units, comma)),
+                ("percent", &digits(whole(&suggestion["soak_percent"]))),
+            ],
+        );
+        let served = whole(&suggestion["more_served"]);
+        let sentence = if served > 0 {
+            t.help_serves
+        } else if gained >= 60.0 {
+            t.help_gains
+        } else {
+            continue;
+        };
+        let values = [
+            ("change", change.as_str()),
+            ("minutes", &digits(gained.max(0.0) as u32 / 60)),
+            ("n", &digits(served)),
+        ];
+        lines.push((false, fill(sentence, &values)));
     }
     lines
 }
@@ -160,7 +236,7 @@ pub fn left_out(text: &Text, document: &Document, answer: &Value) -> Vec<Line> {
     }
     let seldom = items(&answer["too_seldom"]);
     if !seldom.is_empty() {
-        let names = names(document, seldom.iter().map(id_of));
+        let names = names(document, &seldom.iter().map(id_of).collect::<Vec<u32>>());
         lines.push((true, fill(t.too_seldom, &[("names", &names)])));
     }
     if answer["over_most"].as_bool() == Some(true) {
@@ -179,42 +255,50 @@ pub fn opens_minute(plan: &Plan) -> u32 {
 }
 
 /// Why a run is as it is: which of how many, its limits, and what stood open with it.
-pub fn reason(text: &Text, document: &Document, plan: &Plan, kind: usize, at: usize) -> String {
+pub fn reason(text: &Text, document: &Document, plan: &Plan, runs: &[Run], at: usize) -> String {
     let t = &text.night;
-    let runs = night_runs(&plan.answer["nights"][kind]);
     let Some(run) = runs.get(at) else {
         return String::new();
     };
     let opens = opens_minute(plan);
     let asked = asked_of(&plan.request["stations"], run.station);
-    let own = || runs.iter().filter(|other| other.station == run.station);
-    let before = own().filter(|other| other.end() <= run.start);
-    let last = before.clone().map(|other| other.end()).max();
+    let (mut all, mut before, mut last) = (0, 0, 0);
+    let mut beside = Vec::new();
+    for other in runs {
+        if other.station == run.station {
+            all += 1;
+            if other.start < run.start {
+                before += 1;
+                last = last.max(other.end());
+            }
+        } else if other.start <= run.start && run.start < other.end() {
+            beside.push(other.station);
+        }
+    }
     let mut said = fill(
         t.reason_run,
         &[
             ("name", &name(document, run.station)),
-            ("n", &(before.count() + 1).to_string()),
-            ("of", &own().count().to_string()),
+            ("n", &digits(before + 1)),
+            ("of", &digits(all)),
             ("from", &clock(opens + run.start / 60)),
             ("to", &clock(opens + run.end() / 60)),
             ("minutes", &minutes(run.seconds)),
-            ("most", &whole(&asked["longest_run_minutes"]).to_string()),
+            ("most", &digits(whole(&asked["longest_run_minutes"]))),
         ],
     );
-    if let Some(last) = last {
-        let soaked = ((run.start - last) / 60).to_string();
-        let least = whole(&asked["soak_minutes"]).to_string();
+    if before > 0 {
+        let soaked = digits(run.start.saturating_sub(last) / 60);
+        let least = digits(whole(&asked["soak_minutes"]));
         said.push(' ');
         said.push_str(&fill(t.reason_soak, &[("n", &soaked), ("least", &least)]));
     }
-    let beside = runs.iter().filter(|other| {
-        other.station != run.station && other.start <= run.start && run.start < other.end()
-    });
-    let beside = names(document, beside.map(|other| other.station));
     if !beside.is_empty() {
         said.push(' ');
-        said.push_str(&fill(t.reason_beside, &[("names", &beside)]));
+        said.push_str(&fill(
+            t.reason_beside,
+            &[("names", &names(document, &beside))],
+        ));
     }
     said
 }

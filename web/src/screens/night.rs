@@ -9,13 +9,17 @@ use serde_json::Value;
 
 use crate::document::Document;
 use crate::document::json::items;
+use crate::document::present::Present;
 use crate::dom::El;
 use crate::field::Field;
+use crate::json::parse;
+use crate::night::now::asked as asked_now;
 use crate::night::said::{
-    Line, left_out, name, names, night as said_of_night, reason, supply_name,
+    Line, help as said_of_help, left_out, name, names, night as said_of_night, reason, supply_name,
 };
 use crate::night::{
-    Asked, Plan, State, Wanted, clock, clock_minute, dawn, night_runs, replayed, to_keep, wanted,
+    Asked, Plan, State, Wanted, clock, clock_minute, dawn, end_of, help, longest, night_runs,
+    replayed, to_keep, wanted,
 };
 use crate::platform;
 use crate::session::{Place, Session, Whose};
@@ -77,7 +81,7 @@ fn draw_plan(sheet: &mut Sheet, d: &Document, state: &State) {
     lacking(sheet, d, &wanted);
     ask_keys(sheet, state, Asked::Plan, wanted.request.is_some());
     if let Some(plan) = &state.plan {
-        if wanted.request.as_ref() != Some(&plan.request) {
+        if wanted.request.as_ref() != Some(&plan.asked) {
             sheet.put("<p class=\"how\">{}</p>", &[t.changed]);
         }
         outcome(sheet, d, state, plan);
@@ -138,7 +142,7 @@ fn lacking(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
     ];
     for (list, sentence) in lists {
         if !list.is_empty() {
-            lines.push((false, said(sentence, names(d, list.iter().copied()))));
+            lines.push((false, said(sentence, names(d, list))));
         }
     }
     for id in &wanted.no_capacity {
@@ -173,7 +177,7 @@ fn ask_keys(sheet: &mut Sheet, state: &State, what: Asked, ready: bool) {
     let (verb, word) = match what {
         Asked::Plan => ("ask-plan", t.plan),
         Asked::Replay => ("ask-replay", t.replay),
-        Asked::Keyed => ("ask-keyed", t.compare),
+        Asked::Keyed | Asked::Help => ("ask-keyed", t.compare),
     };
     sheet.put("<div class=\"entry\">", &[]);
     match state.working {
@@ -217,9 +221,9 @@ fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan) {
         }
         sheet.put("</div>", &[]);
     }
-    let runs = night_runs(night);
+    let runs = night_runs(&plan.answer, kind);
     let opens = crate::night::said::opens_minute(plan);
-    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
+    let end = end_of(&runs);
     let first = night["first"].as_str().unwrap_or_default();
     let dawn = dawn(&d.site().facts, first, offset_minutes());
     let span = [
@@ -235,14 +239,20 @@ fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan) {
         sheet,
         &said_of_night(sheet.text, d, plan, kind, dawn, sheet.session.comma),
     );
+    let units = sheet.session.units();
+    put_lines(
+        sheet,
+        &said_of_help(sheet.text, d, &state.help, units, sheet.session.comma),
+    );
     put_lines(sheet, &left_out(sheet.text, d, &plan.answer));
     sheet.put("</div>", &[]);
-    picture::picture(sheet, d, state, plan, &runs, dawn);
-    let why = state.run.map(|at| reason(sheet.text, d, plan, kind, at));
+    picture::keys(sheet, state);
+    let why = state.run.map(|at| reason(sheet.text, d, plan, &runs, at));
     sheet.put(
-        "<p class=\"reason\" role=\"status\">{}</p>",
+        "<p class=\"reason\" role=\"status\">{}</p></div>",
         &[why.as_deref().unwrap_or(t.tap_a_run)],
     );
+    picture::picture(sheet, d, state, plan, &runs, dawn);
     table(sheet, d, plan, &runs);
 }
 
@@ -283,106 +293,165 @@ fn table(sheet: &mut Sheet, d: &Document, plan: &Plan, runs: &[crate::night::Run
 }
 
 /// Sends a question to the worker, and takes its answer when it comes.
-fn send(session: Session, what: Asked, request: Value) {
+fn send(session: Session, what: Asked, request: String) {
     session.night.update(|state| {
-        state.working = Some((what, 0));
         state.failed = None;
+        state.working = (what != Asked::Help).then_some((what, 0));
     });
     let asked = request.clone();
-    let heard = move |answer: Value| heard(session, what, asked, answer);
-    platform::ask_worker(&request, Box::new(heard));
+    let present = session
+        .document
+        .with_untracked(|d| d.site().present.clone());
+    let heard = move |answer: Value| heard(session, what, asked, present, answer);
+    platform::ask_worker_text(&request, Box::new(heard));
 }
 
-fn heard(session: Session, what: Asked, request: Value, mut answer: Value) {
+fn heard(session: Session, what: Asked, asked: String, present: Present, mut answer: Value) {
     let ok = answer["ok"].take();
+    let mut next = None;
+    let mut keep = None;
     session.night.update(|state| {
-        state.working = None;
+        if what != Asked::Help {
+            state.working = None;
+            state.failed = ok.is_null().then_some(what);
+        }
         if ok.is_null() {
-            state.failed = Some(what);
             return;
         }
         match what {
             Asked::Plan => {
-                state.kind = 0;
+                state.kind = longest(&ok);
                 state.run = None;
                 state.replay = None;
-                state.plan = Some(Plan {
-                    request,
-                    answer: ok.clone(),
-                });
+                state.help = Value::Null;
+                keep = Some(ok.clone());
+                let plan = Plan {
+                    request: parse(&asked).unwrap_or_default(),
+                    asked,
+                    answer: ok,
+                };
+                next = Some(help(&plan, state.kind));
+                state.plan = Some(plan);
             }
-            Asked::Replay => state.replay = Some((request, ok.clone())),
-            Asked::Keyed => state.keyed = Some((request, ok.clone())),
+            Asked::Replay => state.replay = Some((asked, ok)),
+            Asked::Keyed => state.keyed = Some((present, ok)),
+            Asked::Help => state.help = ok,
         }
     });
-    if what == Asked::Plan && !ok.is_null() {
+    if let Some(answer) = keep {
         session.document.update(|d| {
-            let entries = crate::night::entries(&ok);
+            let entries = crate::night::entries(&answer);
             let planned = &mut d.site_mut().planned;
             planned.ticks.retain(|tick| entries.contains(tick));
-            planned.answer = to_keep(&ok);
+            planned.answer = to_keep(&answer);
         });
     }
+    if let Some(request) = next {
+        send(session, Asked::Help, request);
+    }
+}
+
+/// What is to be asked, by its verb.
+fn question(session: Session, verb: &str) -> Option<(Asked, String)> {
+    let (month, today) = (session.month, today());
+    session.document.with_untracked(|d| match verb {
+        "ask-plan" => Some((Asked::Plan, wanted(d, month, &today).request?)),
+        "ask-keyed" => Some((Asked::Keyed, asked_now(d, month, &today)?)),
+        "ask-replay" => {
+            let asked = |state: &State| replayed::asked(d, month, &today, state);
+            Some((Asked::Replay, session.night.with_untracked(asked)?))
+        }
+        _ => None,
+    })
 }
 
 fn act(session: Session, act: &Act) {
     let site = session.document.with_untracked(|d| d.site);
     if session.night.with_untracked(|state| state.site != site) {
         platform::stop_asking();
-        let blank = State {
+        session.night.set(State {
             site,
             nights: 14,
             ..State::default()
-        };
-        session.night.set(blank);
+        });
     }
-    if now::act(session, act) || programs::act(session, act) {
-        return;
-    }
-    let at = act.at as usize;
-    match act.verb.as_str() {
-        "site" => session.place.set(Place::Site),
-        "view" => session.night.update(|state| state.now = act.of == "now"),
-        "window" => session
-            .of(Whose::Site)
-            .change(|facts| facts.window_from = act.value.clone()),
-        "kind" => session.night.update(|state| {
-            state.kind = at;
-            state.run = None;
-        }),
-        "zoom" => session.night.update(|state| state.zoom = at.min(3)),
-        "run" => session.night.update(|state| state.run = Some(at)),
-        "ask-plan" => {
-            let month = session.month;
-            let wanted = session
+    if act.verb == "site" {
+        session.place.set(Place::Site);
+    } else if act.verb == "stop" {
+        platform::stop_asking();
+        session.night.update(|state| state.working = None);
+    } else if let Some((what, request)) = question(session, &act.verb) {
+        send(session, what, request);
+    } else if matches!(
+        act.verb.as_str(),
+        "view"
+            | "kind"
+            | "zoom"
+            | "run"
+            | "from"
+            | "nights"
+            | "clock-date"
+            | "clock"
+            | "program"
+            | "next"
+            | "go"
+    ) {
+        let following = now::neighbour(session, act.at);
+        session
+            .night
+            .update(|state| on_state(state, act, following));
+    } else {
+        let open = session.night.with_untracked(|state| state.program) as usize;
+        session.document.update(|d| on_document(d, act, open));
+        if act.verb == "same" || act.verb == "add-program" {
+            let following = now::neighbour(session, act.at);
+            let count = session
                 .document
-                .with_untracked(|d| wanted(d, month, &today()));
-            if let Some(request) = wanted.request {
-                send(session, Asked::Plan, request);
-            }
-        }
-        "ask-replay" => {
-            let asked = session.document.with_untracked(|d| {
-                session
-                    .night
-                    .with_untracked(|state| replayed::asked(d, session.month, &today(), state))
+                .with_untracked(|d| d.site().present.programs.len());
+            session.night.update(|state| {
+                if act.verb == "same" {
+                    state.next = (following, state.next.1 + 1);
+                } else {
+                    state.program = count.saturating_sub(1) as u32;
+                }
             });
-            if let Some(request) = asked {
-                send(session, Asked::Replay, request);
-            }
         }
-        "ask-keyed" => {
-            let asked = session
-                .document
-                .with_untracked(|d| crate::night::now::asked(d, session.month, &today()));
-            if let Some(request) = asked {
-                send(session, Asked::Keyed, request);
-            }
+    }
+}
+
+/// Acts that change what is shown.
+fn on_state(state: &mut State, act: &Act, following: u32) {
+    match act.verb.as_str() {
+        "view" => state.now = act.of == "now",
+        "kind" => {
+            state.kind = act.at as usize;
+            state.run = None;
         }
-        "stop" => {
-            platform::stop_asking();
-            session.night.update(|state| state.working = None);
+        "zoom" => state.zoom = act.at.min(3) as usize,
+        "run" => state.run = Some(act.at as usize),
+        "from" => state.from.clone_from(&act.value),
+        "nights" => state.nights = act.value.parse().unwrap_or(14),
+        "clock-date" => state.clock_date.clone_from(&act.value),
+        "clock" => state.clock_minutes = act.value.parse().unwrap_or(0),
+        "program" => state.program = act.at,
+        "go" => state.next = (act.at, state.next.1 + 1),
+        // Minutes go one after another.
+        _ => state.next = (following, state.next.1 + 1),
+    }
+}
+
+/// Acts that change what is kept.
+fn on_document(d: &mut Document, act: &Act, open: usize) {
+    let site = d.site_mut();
+    if act.verb == "window" {
+        site.facts.window_from.clone_from(&act.value);
+    } else if act.verb == "tick" {
+        let ticks = &mut site.planned.ticks;
+        ticks.retain(|tick| *tick != act.of);
+        if !act.value.is_empty() {
+            ticks.push(act.of.clone());
         }
-        _ => {}
+    } else {
+        now::change(d, act, open);
     }
 }

@@ -3,14 +3,17 @@
 use super::{ask_keys, today};
 use crate::document::present::{DaysKind, Program};
 use crate::document::{Document, Named};
-use crate::night::now::{asked, findings, letter, rows, said_of, step_seconds, sums, wrong};
-use crate::night::said::{name, percent};
-use crate::night::{Asked, State};
+use crate::night::now::{
+    findings, is_understood, letter, rows, said_of, step_seconds, sums, wrong,
+};
+use crate::night::said::{name, percent, water};
+use crate::night::{Asked, State, digits};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
 use crate::text::fill;
-use crate::units::Kind;
 
+/// Rows shown at once: more would make typing slow.
+const ROWS: usize = 40;
 /// Programs that a panel can have.
 const MOST_PROGRAMS: usize = 16;
 
@@ -30,7 +33,7 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         let words = fill(t.add_program, &[("n", &letter(programs.len()))]);
         sheet.key("", "add-program", 0, &words);
     }
-    let ready = asked(d, sheet.session.month, &today()).is_some();
+    let ready = is_understood(&d.site().present);
     if !programs.is_empty() && !ready {
         sheet.put("<p class=\"alarm\">{}</p>", &[t.not_understood]);
     }
@@ -38,8 +41,8 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         sheet.put("<p class=\"how\">{}</p>", &[t.no_plan_yet]);
     }
     ask_keys(sheet, state, Asked::Keyed, ready);
-    if let Some((request, answer)) = &state.keyed {
-        if asked(d, sheet.session.month, &today()).as_ref() != Some(request) {
+    if let Some((of, answer)) = &state.keyed {
+        if *of != d.site().present {
             sheet.put("<p class=\"how\">{}</p>", &[t.now_changed]);
         }
         found(sheet, d, answer);
@@ -129,8 +132,10 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
         }
         DaysKind::Odd | DaysKind::Even => {}
     }
-    sheet.put("</div><h4>{}</h4><ol class=\"keying\">", &[t.minutes_each]);
-    for (row, kept) in d.stations().enumerate() {
+    sheet.put("</div><h4>{}</h4>", &[t.minutes_each]);
+    let first = groups(sheet, d, state);
+    sheet.put("<ol class=\"keying\">", &[]);
+    for (row, kept) in d.stations().enumerate().skip(first).take(ROWS) {
         let typed = program.minutes_of(kept.id);
         let id = kept.id.to_string();
         let focus = if state.next.0 == kept.id && state.next.1 > 0 {
@@ -159,6 +164,36 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
     sheet.put("</ol>", &[]);
     sheet.key_for("", "drop-program", at, t.remove, &title);
     sheet.put("</section>", &[]);
+}
+
+/// Keys to the groups of rows, where one does not hold all; gives the first row of the open one.
+fn groups(sheet: &mut Sheet, d: &Document, state: &State) -> usize {
+    let count = d.stations().count();
+    if count <= ROWS {
+        return 0;
+    }
+    let at = d.stations().position(|kept| kept.id == state.next.0);
+    let open = at.unwrap_or(0) / ROWS;
+    sheet.put(
+        "<div class=\"choices\" role=\"group\" aria-label=\"{}\">",
+        &[sheet.text.night.minutes_each],
+    );
+    for (group, kept) in d.stations().step_by(ROWS).enumerate() {
+        let pressed = if group == open { "true" } else { "false" };
+        let first = group * ROWS + 1;
+        let last = (first + ROWS - 1).min(count);
+        sheet.put(
+            "<button type=\"button\" aria-pressed=\"{}\" data-do=\"go\" data-at=\"{}\">{}–{}</button>",
+            &[
+                pressed,
+                &digits(kept.id),
+                &digits(first as u32),
+                &digits(last as u32),
+            ],
+        );
+    }
+    sheet.put("</div>", &[]);
+    open * ROWS
 }
 
 /// A line to type, with what is accepted while it is not understood.
@@ -209,9 +244,7 @@ fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
         &[t.by_station, t.by_station, t.station, t.week_now, t.week_planned, t.week_litres, t.runoff],
     );
     for row in &rows {
-        let litres = row
-            .litres
-            .map(|litres| Kind::Volume.show_with_sign(litres, units, comma));
+        let litres = row.litres.map(|litres| water(litres, units, comma));
         let planned = row.planned.map(|minutes| format!("{minutes:.0}"));
         let runoff = row.runoff.map(|share| percent(share, 0, comma));
         sheet.put(
@@ -228,84 +261,57 @@ fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
     sheet.put("</tbody></table></div></details></section>", &[]);
 }
 
-/// Takes what a hand did here; tells whether it was ours.
-pub fn act(session: Session, act: &Act) -> bool {
-    let open = session.night.with_untracked(|state| state.program) as usize;
+/// Changes the present programs; `open` is the place of the one whose minutes are shown.
+pub fn change(d: &mut Document, act: &Act, open: usize) {
+    let above = {
+        let ids = || d.stations().map(|kept| kept.id);
+        let place = ids().position(|id| id == act.at).unwrap_or(0);
+        ids().nth(place.saturating_sub(1)).unwrap_or(0)
+    };
+    let programs = &mut d.site_mut().present.programs;
+    if act.verb == "add-program" {
+        programs.push(Program::default());
+        return;
+    }
     let place = match act.verb.as_str() {
-        "minutes" | "same" | "next" => open,
+        "minutes" | "same" => open,
         _ => act.at as usize,
     };
-    let change = |change: &dyn Fn(&mut Program)| {
-        session.document.update(|d| {
-            if let Some(program) = d.site_mut().present.programs.get_mut(place) {
-                change(program);
-            }
-        });
+    let Some(program) = programs.get_mut(place) else {
+        return;
     };
-    let value = || act.value.clone();
     match act.verb.as_str() {
-        "starts" => change(&|program| program.starts = value()),
-        "percent" => change(&|program| program.percent = value()),
-        "every" => change(&|program| program.every = value()),
-        "first" => change(&|program| program.first = value()),
-        "days" => change(&|program| program.days = DaysKind::of(&act.value).unwrap_or_default()),
+        "starts" => program.starts.clone_from(&act.value),
+        "percent" => program.percent.clone_from(&act.value),
+        "every" => program.every.clone_from(&act.value),
+        "first" => program.first.clone_from(&act.value),
+        "days" => program.days = DaysKind::of(&act.value).unwrap_or_default(),
         "weekday" => {
             let bit = 1 << act.of.parse().unwrap_or(0_u32).min(6);
-            change(&|program| {
-                program.weekdays &= !bit;
-                if !act.value.is_empty() {
-                    program.weekdays |= bit;
-                }
-            });
-        }
-        "minutes" => change(&|program| program.set_minutes(act.at, &act.value)),
-        "same" => {
-            let above = neighbour(session, act.at, -1);
-            change(&|program| {
-                let above = program.minutes_of(above).to_string();
-                program.set_minutes(act.at, &above);
-            });
-            next(session, act.at);
-        }
-        "next" => next(session, act.at),
-        "program" => session.night.update(|state| state.program = act.at),
-        "add-program" => {
-            let place = session
-                .document
-                .with_untracked(|d| d.site().present.programs.len());
-            session
-                .document
-                .update(|d| d.site_mut().present.programs.push(Program::default()));
-            session.night.update(|state| state.program = place as u32);
-        }
-        "drop-program" => session.document.update(|d| {
-            let programs = &mut d.site_mut().present.programs;
-            if place < programs.len() {
-                programs.remove(place);
+            program.weekdays &= !bit;
+            if !act.value.is_empty() {
+                program.weekdays |= bit;
             }
-        }),
-        _ => return false,
+        }
+        "minutes" => program.set_minutes(act.at, &act.value),
+        "same" => {
+            let above = program.minutes_of(above).to_string();
+            program.set_minutes(act.at, &above);
+        }
+        "drop-program" => {
+            programs.remove(place);
+        }
+        _ => {}
     }
-    true
 }
 
-/// The station so many places after another in the site's list; itself at the ends.
-fn neighbour(session: Session, id: u32, by: isize) -> u32 {
+/// The station after another in the site's list; the last one itself.
+pub fn neighbour(session: Session, id: u32) -> u32 {
     session.document.with_untracked(|d| {
-        let ids: Vec<u32> = d.stations().map(|kept| kept.id).collect();
-        let place = ids.iter().position(|other| *other == id);
-        let other = place.and_then(|place| place.checked_add_signed(by));
-        other
-            .and_then(|other| ids.get(other))
-            .copied()
-            .unwrap_or(id)
+        let mut ids = d
+            .stations()
+            .map(|kept| kept.id)
+            .skip_while(|other| *other != id);
+        ids.nth(1).unwrap_or(id)
     })
-}
-
-/// Moves on to the next station's minutes.
-fn next(session: Session, id: u32) {
-    let following = neighbour(session, id, 1);
-    session
-        .night
-        .update(|state| state.next = (following, state.next.1 + 1));
 }

@@ -8,7 +8,7 @@ use std::fmt::Write;
 use crate::document::Document;
 use crate::document::json::items;
 use crate::night::said::{name, opens_minute, supply_name};
-use crate::night::{Dawn, Plan, Run, State, clock, flows, id_of, stations, whole};
+use crate::night::{Dawn, Plan, Run, State, clock, digits, end_of, flows, id_of, stations, whole};
 use crate::sheet::Sheet;
 use crate::units::Kind;
 
@@ -21,7 +21,24 @@ fn across(second: u32, whole: u32) -> String {
     format!("{}.{:02}%", hundredths / 100, hundredths % 100)
 }
 
-/// The picture and its keys.
+/// The keys that make it wider and narrower; the row stays open for a reason.
+pub fn keys(sheet: &mut Sheet, state: &State) {
+    let t = &sheet.text.night;
+    let zoom = state.zoom.min(3);
+    sheet.put("<div class=\"entry zoom\">", &[]);
+    for (next, sign, word) in [
+        (zoom.saturating_sub(1), "−", t.zoom_out),
+        ((zoom + 1).min(3), "+", t.zoom_in),
+    ] {
+        let off = if next == zoom { "disabled" } else { "" };
+        sheet.put(
+            "<button type=\"button\" aria-label=\"{}\" data-do=\"zoom\" data-at=\"{}\" {}>{}</button>",
+            &[word, &digits(next as u32), off, sign],
+        );
+    }
+}
+
+/// The picture.
 pub fn picture(
     sheet: &mut Sheet,
     d: &Document,
@@ -33,31 +50,17 @@ pub fn picture(
     let t = &sheet.text.night;
     let opens = opens_minute(plan);
     let window = 60 * whole(&plan.answer["window_minutes"]);
-    let end = runs.iter().map(|run| run.end()).max().unwrap_or(0);
-    let mut long = end.max(window).max(3600);
+    let mut long = end_of(runs).max(window).max(3600);
     let rises = match dawn {
         Dawn::At(minute) => Some(60 * ((minute + 1440 - opens % 1440) % 1440)),
         _ => None,
     };
     let rises = rises.filter(|second| *second <= long + 5400);
     long = long.max(rises.unwrap_or(0));
-    let zoom = state.zoom.min(3);
-    let place = zoom.to_string();
-    sheet.put("<div class=\"entry zoom\">", &[]);
-    for (next, sign, word) in [
-        (zoom.saturating_sub(1), "−", t.zoom_out),
-        ((zoom + 1).min(3), "+", t.zoom_in),
-    ] {
-        let off = if next == zoom { "disabled" } else { "" };
-        sheet.put(
-            "<button type=\"button\" aria-label=\"{}\" data-do=\"zoom\" data-at=\"{}\" {}>{}</button>",
-            &[word, &next.to_string(), off, sign],
-        );
-    }
     sheet.put(
-        "</div><div class=\"night-picture\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
+        "<div class=\"night-picture\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
          <div class=\"sheet-{}\">",
-        &[t.picture, &place],
+        &[t.picture, &digits(state.zoom.min(3) as u32)],
     );
     rows(sheet, d, state, runs, (long, window, rises));
     under(sheet, d, plan, runs, (long, window, rises));

@@ -12,8 +12,7 @@ use crate::night::{
     Asked, State, clock, clock_minute, days_entry, entries, id_of, replayed, start_entry,
     step_entry, whole,
 };
-use crate::session::Session;
-use crate::sheet::{Act, Sheet};
+use crate::sheet::Sheet;
 use crate::text::{Text, fill};
 
 /// A kind of night: its first date, and how often it comes.
@@ -172,7 +171,7 @@ fn date(sheet: &mut Sheet, verb: &str, label: &str, value: &str) {
     );
 }
 
-fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &Value, answer: &Value) {
+fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &str, answer: &Value) {
     let t = &sheet.text.night;
     let nights = replayed::nights(request, answer, state.plan.as_ref());
     let found = replay_findings(sheet.text, d, &answer["findings"]);
@@ -232,31 +231,4 @@ fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &Value, answe
         );
     }
     sheet.put("</tbody></table></details>", &[]);
-}
-
-/// Takes what a hand did here; tells whether it was ours.
-pub fn act(session: Session, act: &Act) -> bool {
-    match act.verb.as_str() {
-        "tick" => session.document.update(|d| {
-            let ticks = &mut d.site_mut().planned.ticks;
-            ticks.retain(|tick| *tick != act.of);
-            if !act.value.is_empty() {
-                ticks.push(act.of.clone());
-            }
-        }),
-        "from" => session.night.update(|state| state.from = act.value.clone()),
-        "nights" => {
-            let nights = act.value.parse().unwrap_or(14);
-            session.night.update(|state| state.nights = nights);
-        }
-        "clock-date" => session
-            .night
-            .update(|state| state.clock_date = act.value.clone()),
-        "clock" => {
-            let minutes = act.value.parse().unwrap_or(0);
-            session.night.update(|state| state.clock_minutes = minutes);
-        }
-        _ => return false,
-    }
-    true
 }
