@@ -318,10 +318,17 @@ fn coupled(site: &Site, served: &[usize]) -> Vec<Vec<usize>> {
             .copied()
             .filter(|&station| site.group_of(station) == Some(group))
             .collect();
-        if entered
-            .open_at_once
-            .is_some_and(|lanes| (lanes as usize) < inside.len())
-        {
+        // A station whose soak is shorter than the pause may hold several lanes by itself.
+        let held = inside.iter().map(|&station| {
+            let station = &site.stations()[station];
+            if station.soak_minutes * 60 >= entered.gap_seconds {
+                1
+            } else {
+                station.runs()
+            }
+        });
+        let held: u32 = held.sum();
+        if entered.open_at_once.is_some_and(|lanes| lanes < held) {
             inside.windows(2).for_each(|pair| join(pair[0], pair[1]));
         }
     }

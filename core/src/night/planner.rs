@@ -170,7 +170,7 @@ impl Planner {
 
     /// No plan that serves what the best plan serves ends sooner than this second of the window.
     pub fn bound_second(&self) -> u32 {
-        self.bound() as u32 * self.problem.tick_seconds
+        (self.bound() as u32 * self.problem.tick_seconds).min(self.best.finish_second)
     }
 
     /// What makes the bound as late as it is.
@@ -239,9 +239,18 @@ impl Planner {
         by_keys(&mut plan.unserved, |unserved| [unserved.station as u64, 0]);
         plan.finish_second = plan.runs.iter().map(Run::end_second).max().unwrap_or(0);
         let found = breaches(&self.site, &plan);
-        // A plan that breaks a rule is our mistake: it is never given out, the last sound one stays.
+        // A plan that breaks a rule is our mistake: it is never given out, the last sound one stays. Without one, nothing
+        // is served.
         if found.is_empty() {
             self.best = plan;
+        } else if self.best.runs.is_empty() {
+            let left = self.site.stations().iter().enumerate();
+            let left = left.map(|(station, entered)| Unserved {
+                station,
+                minutes: entered.run_minutes,
+                reason: Reason::NoPlaceFound,
+            });
+            self.best.unserved = left.collect();
         }
     }
 }
