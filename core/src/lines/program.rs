@@ -1,7 +1,17 @@
-//! `program`: a night as programs that can be keyed.
+//! The ask `program`: a night as programs that can be keyed.
 //!
-//! Takes the fields of `night`, `controller` (see [`Controller`]) and `free_effort`, the work for the plan that the
-//! programs are compared with. Gives `programs` in the shape that `replay` takes, and what their replay shows.
+//! In: everything that `night` takes, and, all optional, `controller` `{"programs" (8), "starts" (8),
+//! "shortest_step_seconds" (60), "soak_style" ("none" | "wait" | "fill"), "sharing" (false), "gap_seconds" (null: may be
+//! keyed), "valves_at_once" (null)}` (see [`Controller`]), `effort`, `seed`, and `free_effort`, the work for the plan
+//! that the programs are compared with.
+//!
+//! Out: `programs` `[{"id", "starts", "sharing", "steps": [{"stations", "seconds"}]}]` in keying order, in the shape
+//! that `replay` takes but for the days; `soak_style` and `gap_seconds` that they count on; `runs` and `finish_second`
+//! of their replay; `free_finish_second`, `bound_second` and `later_seconds` against the plan without programs;
+//! `entries` (starts, steps and sets of days to key); `holds_to_percent`, `holds_from_percent` and
+//! `starts_hold_to_percent`: the adjustments within which every rule, every rule but the minutes, and every start
+//! holds; `unkeyed` `[{"station", "reason"}]`; `broken` `[{"rule", "station", "second"}]`, empty when the programs may
+//! be keyed.
 
 use serde_json::Value;
 
@@ -13,8 +23,8 @@ use crate::night::{MOST_GAP_SECONDS, MOST_STATIONS, Planner, Site};
 use crate::program::{Controller, Keyed, MOST_PROGRAMS, MOST_SHORTEST_SECONDS, key};
 use crate::replay::SoakStyle;
 
-/// Work for one answer when the request says nothing: two or three seconds.
-const DEFAULT_EFFORT: u32 = 100_000_000;
+/// Work for one answer when the request says nothing: about five seconds for a commercial site.
+const DEFAULT_EFFORT: u32 = 300_000_000;
 /// Work for the free plan when the request says nothing.
 const DEFAULT_FREE_EFFORT: u32 = 10_000_000;
 /// Most work for one answer.

@@ -109,7 +109,15 @@ impl<'a> Search<'a> {
                 let left = member.passes as usize - self.starts[at].len();
                 if let Some(block) = member.block.as_ref().filter(|_| left > 0) {
                     let way = u64::from(block.spacing) * (left as u64 - 1);
-                    let way = way as i64 + i64::from(block.seconds) + i64::from(member.bias);
+                    let way = way as i64 + i64::from(block.seconds);
+                    let last = self.starts[at].last();
+                    let ready = last.map_or(0, |last| last + block.spacing);
+                    if i64::from(ready) + way > most {
+                        // It cannot end in time, whatever becomes of the others.
+                        worth.finish = u32::MAX / 2;
+                        return worth;
+                    }
+                    let way = way + i64::from(member.bias);
                     if first.is_none_or(|(most, _)| way > most) {
                         first = Some((way, at));
                     }
