@@ -77,6 +77,8 @@ pub enum NotKeyed {
     NoStart,
     /// There is no day on which it may water.
     NoWaterDay,
+    /// The days on which it may water are too few: one would have to hold more than its 24 hours.
+    MoreThanADay,
 }
 
 impl NotKeyed {
@@ -87,6 +89,7 @@ impl NotKeyed {
             Self::NoProgram => "no_program",
             Self::NoStart => "no_start",
             Self::NoWaterDay => "no_water_day",
+            Self::MoreThanADay => "more_than_a_day",
         }
     }
 }

@@ -310,6 +310,24 @@ fn a_start_past_midnight_is_keyed_a_day_later() {
     assert_eq!(week["programs"][0]["days"], json!({ "weekdays": ["wed"] }));
 }
 
+/// By hand: 600 minutes three days a week are 1800 on the only day there is; nothing is served short.
+#[test]
+fn a_day_holds_no_more_than_its_hours() {
+    let week = ask(&json!({
+        "ask": "week", "from": "2026-06-01", "window_start": "00:00", "window_minutes": 300,
+        "stations": [{ "id": "1", "flow_l_per_min": 20, "run_minutes": 600, "days_a_week": 3 },
+            { "id": "2", "flow_l_per_min": 20, "run_minutes": 30, "days_a_week": 1 }],
+        "allowed_days": { "weekdays": ["wed"] }, "effort": 1000,
+    }));
+    assert_eq!(
+        week["unkeyed"],
+        json!([{ "station": "1", "reason": "more_than_a_day" }])
+    );
+    assert_eq!(week["verified"], true);
+    assert_eq!(week["nights"][0]["stations"], json!(["2"]));
+    assert_eq!(list(&week["programs"]).len(), 1);
+}
+
 /// By hand.
 #[test]
 fn wrong_weeks_are_told_by_field() {

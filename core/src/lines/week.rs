@@ -59,8 +59,8 @@ use super::night::{read_site_with, suggestions, write_plan, write_runs};
 use super::program::{controller, write};
 use super::replay::{days_of, weekdays_of};
 use super::{Answer, Fields, whole};
-use crate::calendar::Date;
-use crate::calendar::Weekday;
+use crate::calendar::{Date, Weekday};
+use crate::night::DAY_MINUTES;
 use crate::program::week::{Clip, KeyedWeek, Rule, Want, WeekEffort, key_week};
 use crate::replay::WaterDays;
 
@@ -146,7 +146,9 @@ fn write_week(keyed: &KeyedWeek, from: Date, answer: &mut Value) {
         }
     }
     let sorts = week.sorts.iter().map(|sort| {
+        // What does not fit into a day is told among `unkeyed`.
         let stations = sort.stations.iter().zip(&sort.minutes);
+        let stations = stations.filter(|(_, minutes)| **minutes <= DAY_MINUTES);
         let stations = stations
             .map(|(station, minutes)| json!({ "station": name(station), "run_minutes": *minutes }));
         json!({ "days": write_days(&sort.days), "stations": stations.collect::<Vec<Value>>() })

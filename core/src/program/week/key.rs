@@ -10,7 +10,7 @@
 use super::{Rule, SPAN, Want, Week, plan};
 use crate::calendar::{ClockTime, Date};
 use crate::invalid::Invalid;
-use crate::night::{Draft, Limit, Plan, Planner, Site};
+use crate::night::{DAY_MINUTES, Draft, Limit, Plan, Planner, Site};
 use crate::program::kinds::Kinds;
 use crate::program::{Controller, Keyed, Left, NotKeyed, check, key_kinds};
 
@@ -244,7 +244,7 @@ fn solve(
     let mut draft = ground.draft.clone();
     for sort in &week.sorts {
         for (station, minutes) in sort.stations.iter().zip(&sort.minutes) {
-            draft.stations[*station].run_minutes = (*minutes).clamp(1, 1_440);
+            draft.stations[*station].run_minutes = (*minutes).clamp(1, DAY_MINUTES);
         }
     }
     let site = Site::check(draft)?;
@@ -259,6 +259,20 @@ fn solve(
             reason: NotKeyed::NoWaterDay,
         })
         .collect();
+    for sort in &week.sorts {
+        for (&station, _) in sort
+            .stations
+            .iter()
+            .zip(&sort.minutes)
+            .filter(|own| *own.1 > DAY_MINUTES)
+        {
+            kinds.sort[station] = week.sorts.len();
+            left.push(Left {
+                station,
+                reason: NotKeyed::MoreThanADay,
+            });
+        }
+    }
     for night in 0..kinds.dates.len() {
         let own = (0..stations).filter(|station| kinds.waters(*station, night));
         let own: Vec<usize> = own.collect();
