@@ -1,0 +1,53 @@
+// An invented site for the journeys of Year and Papers, as the document keeps it.
+import { readFileSync } from 'node:fs';
+
+const source = readFileSync(new URL('../../web/static/codes.js', import.meta.url)).toString('base64');
+/** The page's codes, as a module of their own. */
+export const { decode, encode } = await import(`data:text/javascript;base64,${source}`);
+
+const numbers = (list) => Object.fromEntries(Object.entries(list).map(([name, text]) => [name, { text, units: 'si' }]));
+
+const station = (id, name, soil, plants, rate, flow, faults = []) => ({
+  id, name, site: 1, supply: 1, faults,
+  draft: { soil, plants, climate: { place: 'Denver' }, numbers: numbers({ slope: '4', rate, rate_flow: flow }) },
+});
+
+/** Marrow Court does not exist. */
+export const example = () => ({
+  version: 2,
+  prefs: { language: 'en', units: 'si', theme: 'light' },
+  draft: { numbers: {} },
+  site: 1,
+  sites: [{
+    id: 1,
+    name: 'Marrow Court (invented)',
+    facts: { climate: { place: 'Denver' }, numbers: {} },
+    supplies: [{ id: 1, name: 'East', facts: { numbers: numbers({ capacity: '60' }) } }],
+    tiers: [['50', '1.20'], ['', '2.35']],
+    currency: '$',
+  }],
+  kept: [
+    station(1, 'front bank', 'clay_loam', 'cool_turf', '38', '40', [['broken_head', 3], ['clogged_nozzle', 5]]),
+    station(2, 'oval', 'loam', 'cool_turf', '15', '55', [['leaning_head', 4], ['valve_leaks', 1]]),
+    station(3, 'court shrubs', 'sandy_loam', 'low_use', '12', '18', [['broken_head', 1]]),
+    station(4, 'bed at the gate', 'loam', 'high_use', '20', '22'),
+  ],
+  deleted: [],
+});
+
+/** Opens the page with a document in it. */
+export const hold = async (page, document) => {
+  await page.evaluate((text) => localStorage.setItem('drycurb.page', `99\n${text}`), JSON.stringify(document));
+  await page.reload();
+  await page.getByRole('heading', { name: 'Drycurb' }).waitFor();
+};
+
+/** What a tap hands out as a file: its name and text. */
+export const given = async (page, act) => {
+  const coming = page.waitForEvent('download');
+  await act();
+  const download = await coming;
+  const chunks = [];
+  for await (const chunk of await download.createReadStream()) chunks.push(chunk);
+  return { name: download.suggestedFilename(), text: Buffer.concat(chunks).toString('utf8') };
+};
