@@ -53,8 +53,9 @@ page = replaceOnce(page, '<meta charset="utf-8">',
 page = page.replace(/ (?:integrity|nonce)="[^"]*"/g, '');
 write('index.html', page);
 
-// What plans the night is a module of its own, which the first visit does without.
-const LATER = ['planner.js', 'planner_bg.wasm', 'worker.js'];
+// What plans the night is a module of its own, which the first visit does without; so are Year and Papers, and the
+// codes for a camera.
+const LATER = ['planner.js', 'planner_bg.wasm', 'worker.js', 'papers.js', 'papers_bg.wasm', 'codes.js'];
 const files = {};
 const later = {};
 const walk = (folder) => readdirSync(folder).sort().forEach((name) => {

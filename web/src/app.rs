@@ -4,6 +4,7 @@ use crate::signals::*;
 
 use crate::document::Language;
 use crate::dom::{self, El, el, key};
+use crate::later;
 use crate::parts::words::Word;
 use crate::platform;
 use crate::screens::{night, pocket, site};
@@ -31,6 +32,8 @@ pub fn mount() {
                 Place::Pocket => pocket::pocket(session),
                 Place::Site => site::site(session),
                 Place::Night => night::night(session),
+                Place::Year => later::place(session, 0),
+                Place::Papers => later::place(session, 1),
             })
         };
         let page = el("div")
@@ -46,10 +49,12 @@ pub fn mount() {
 
 /// The places of the page, within thumb reach.
 fn places(session: Session) -> El {
-    let list: [(Place, Word); 3] = [
+    let list: [(Place, Word); 5] = [
         (Place::Pocket, |t| t.pocket),
         (Place::Site, |t| t.site.place),
         (Place::Night, |t| t.night_place),
+        (Place::Year, |t| t.year.place),
+        (Place::Papers, |t| t.papers.place),
     ];
     let keys = list.map(|(place, word)| {
         let current = move || (session.place.get() == place).then(|| "page".to_string());
@@ -69,8 +74,5 @@ fn places(session: Session) -> El {
 
 fn browser_language() -> Language {
     let code = web_sys::window().and_then(|window| window.navigator().language());
-    match code {
-        Some(code) if code.starts_with("es") => Language::Es,
-        _ => Language::En,
-    }
+    later::browser_language(&code.unwrap_or_default())
 }

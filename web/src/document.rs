@@ -6,12 +6,16 @@
 
 mod hand;
 pub mod json;
+pub mod line;
 pub mod present;
 pub mod site;
+mod words;
 
 use crate::field::Field;
 use crate::units::System;
+pub use line::Line;
 pub use site::{Fault, Gone, Site};
+pub use words::Words;
 
 /// An enum whose variants have names in the document.
 macro_rules! named {
@@ -75,6 +79,10 @@ pub struct Document {
     pub gone: Vec<Gone>,
     /// The stopwatch.
     pub stopwatch: Stopwatch,
+    /// The technician's own terms, name and choices.
+    pub own: Words,
+    /// The technician's own prices.
+    pub prices: Vec<Line>,
 }
 
 impl Default for Document {
@@ -90,6 +98,8 @@ impl Default for Document {
             deleted: Vec::new(),
             gone: Vec::new(),
             stopwatch: Stopwatch::default(),
+            own: Words::default(),
+            prices: Vec::new(),
         }
     }
 }

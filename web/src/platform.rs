@@ -47,6 +47,34 @@ extern "C" {
     /// Forgets all photos but these, told by number.
     #[wasm_bindgen(js_namespace = drycurb, js_name = keepPhotos)]
     pub fn keep_photos(numbers: Vec<u32>);
+    /// Has the module of the later places show one in `host`; `changed` hears the document's text.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn later(host: &web_sys::Element, place: u32, comma: bool, month: u32, changed: &JsValue);
+
+    /// The document's text, for the later places.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = laterText)]
+    pub fn later_text(text: &str);
+
+    /// Hands a text out as a file: to the share sheet where there is one, else as a download.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn give(name: &str, kind: &str, text: &str);
+
+    /// Shows a text as codes; `cut` makes frames of bytes, one a line.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = showCodes)]
+    pub fn show_codes(text: &str, cut: &JsValue, words: &str);
+
+    /// Reads codes; `take` hears each and gives what is missing (`0` for nothing), `whole` gives
+    /// all bytes, `heard` hears the text.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = scanCodes)]
+    pub fn scan_codes(words: &str, take: &JsValue, whole: &JsValue, heard: &JsValue);
+
+    /// Prints what the page shows.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn print();
+
+    /// Hands a text to the share sheet, or to the clipboard where there is none.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn tell(text: &str);
 
     /// Shows the rescue page.
     #[wasm_bindgen(js_namespace = drycurb)]

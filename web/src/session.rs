@@ -58,6 +58,10 @@ pub enum Place {
     Site,
     /// Who runs when, and what to key.
     Night,
+    /// Month by month.
+    Year,
+    /// What leaves the phone.
+    Papers,
 }
 
 /// Everything the parts of the page share.
@@ -77,6 +81,8 @@ pub struct Session {
     pub unsaved: RwSignal<bool>,
     /// What was stored and could not be read, set aside.
     pub set_aside: RwSignal<Option<String>>,
+    /// What of the Papers is open.
+    pub papers: RwSignal<crate::screens::papers::View>,
     /// The reader writes a decimal comma.
     pub comma: bool,
     /// The phone's month, 1 to 12.
@@ -147,6 +153,7 @@ impl Session {
             night: RwSignal::new(State::default()),
             unsaved: RwSignal::new(false),
             set_aside: RwSignal::new(set_aside),
+            papers: RwSignal::new(Default::default()),
             comma,
             month,
             shown,

@@ -136,6 +136,11 @@ impl Sheet {
         }
     }
 
+    /// The markup.
+    pub fn into_text(self) -> String {
+        self.out
+    }
+
     /// Markup with values: every `{}` stands for the next value, which is made harmless.
     pub fn put(&mut self, markup: &str, values: &[&str]) {
         let mut rest = markup;

@@ -1,5 +1,7 @@
 //! From what was typed to the answer. No browser here: plain functions over a [`Draft`].
 
+mod year;
+
 use drycurb_core::ground::cycle::{Limits, by_protocol};
 use drycurb_core::ground::split::evaluate;
 use drycurb_core::ground::texture::field::{self as in_hand, Feel as Rubbed, Ribbon};
@@ -22,6 +24,7 @@ use crate::document::{
 };
 use crate::field::Field;
 use crate::numbers::{self, NotRead};
+pub use year::{Sky, area_m2, multiplier, plant_year, sky};
 
 /// Reference evapotranspiration assumed while no place, zone or value is given: a dry summer day of
 /// a temperate place. Our judgement.

@@ -4,7 +4,9 @@
 mod en;
 mod es;
 pub mod night;
+pub mod papers;
 pub mod site;
+pub mod year;
 
 use crate::document::Language;
 
@@ -41,7 +43,10 @@ pub struct Text {
     pub site: site::SiteText,
     /// The Night place.
     pub night: night::NightText,
+    pub year: year::YearText,
+    pub papers: papers::PapersText,
     // The head: preferences and notices
+    pub later_waits: &'static str,
     pub units_button: &'static str,
     pub units_si: &'static str,
     pub units_us: &'static str,

@@ -342,6 +342,12 @@
       handle.addEventListener('pointermove', move);
       handle.addEventListener('lostpointercapture', end, { once: true });
     });
+    place.addEventListener('change', async ({ target }) => {
+      if (target.type !== 'file' || !target.dataset.in || !target.files[0]) return;
+      const text = await target.files[0].text();
+      target.value = '';
+      tell(target, target.dataset.in, text);
+    });
     place.addEventListener('focusin', ({ target }) => {
       if (target.inputMode === 'decimal') target.select?.();
     });
@@ -349,6 +355,70 @@
       event.preventDefault();
       if (event.target.dataset.enter) tell(event.target, event.target.dataset.enter, '');
     });
+  };
+
+  // ---- Year and Papers: a module of their own, fetched when one of them is opened or the page is quiet ----
+  let places = null;
+  let latest = '';
+  const fetchPlaces = async () => {
+    const module = await import('./papers.js');
+    await module.default({ module_or_path: './papers_bg.wasm' });
+    return module;
+  };
+  drycurb.laterText = (text) => {
+    latest = text;
+    places?.then((module) => module.take(latest), () => {});
+  };
+  drycurb.later = async (host, place, comma, month, changed) => {
+    try {
+      places ??= fetchPlaces();
+      const module = await places;
+      // The reader may be elsewhere by now.
+      if (!host.isConnected) return;
+      host.textContent = '';
+      module.open(host, place, latest, navigator.language, comma, month, changed);
+    } catch (why) {
+      places = null;
+      host.dataset.failed = String(why);
+    }
+  };
+
+  // ---- Out of the phone: the share sheet where there is one and it takes the file, else a download ----
+  drycurb.give = (name, type, text) => {
+    const file = new File([text], name, { type });
+    const save = () => {
+      const link = document.createElement('a');
+      link.href = URL.createObjectURL(file);
+      link.download = name;
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+    };
+    // Nothing but the file: some phones refuse it with anything beside.
+    if (navigator.canShare?.({ files: [file] })) {
+      navigator.share({ files: [file] }).catch((why) => { if (why.name !== 'AbortError') save(); });
+    } else save();
+  };
+
+  // Codes from phone to phone; their part of the page is loaded when it is wanted. `cut` makes frames of bytes,
+  // `take` gathers them and gives what is missing, `bytes` all of them in the end.
+  drycurb.showCodes = async (text, cut, words) => {
+    const codes = await import('./codes.js');
+    const frames = cut(await codes.pack(text));
+    codes.show(frames ? frames.split('\n') : [], words);
+  };
+  drycurb.scanCodes = async (words, take, whole, heard) => {
+    const codes = await import('./codes.js');
+    await codes.scan(words, (text) => {
+      const left = take(text);
+      if (left !== '0') return left;
+      codes.unpack(whole()).then(heard, () => heard(''));
+      return null;
+    });
+  };
+  drycurb.print = () => window.print();
+  drycurb.tell = (text) => {
+    if (navigator.share) navigator.share({ text }).catch(() => {});
+    else navigator.clipboard?.writeText(text).catch(() => {});
   };
 
   // ---- One element in place of another: a keyboard keeps its place, button for button ----

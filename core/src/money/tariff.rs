@@ -30,23 +30,18 @@ impl Tariff {
     /// # Errors
     /// No step, ends that do not rise, a last step with an end or another without.
     pub fn try_tiers(tiers: Vec<Tier>) -> Result<Self, Invalid> {
-        let fault = |place: usize, sentence| {
-            Invalid::new(
-                format!("tiers[{place}].until_litres"),
-                Problem::Other(sentence),
-            )
-        };
+        let fault = |sentence| Invalid::new("until_litres", Problem::Other(sentence));
         let Some((last, others)) = tiers.split_last() else {
             return Err(Invalid::new("tiers", Problem::Missing));
         };
         if last.until_litres.is_some() {
-            return Err(fault(others.len(), "must be left out in the last step"));
+            return Err(fault("must be left out in the last step"));
         }
         let mut before = 0;
-        for (place, tier) in others.iter().enumerate() {
+        for tier in others {
             match tier.until_litres {
                 Some(until) if until > before => before = until,
-                _ => return Err(fault(place, "must be more than that of the step before")),
+                _ => return Err(fault("must be more than that of the step before")),
             }
         }
         Ok(Self(tiers))

@@ -94,6 +94,23 @@ fn check(head: &str, payload: &str) -> u16 {
     crc32(format!("{head}.{payload}").as_bytes()) as u16
 }
 
+/// A number of up to eight digits or capital letters.
+fn digits(text: &str, base: u32) -> Option<u32> {
+    if text.is_empty() || text.len() > 8 {
+        return None;
+    }
+    let mut number = 0_u32;
+    for letter in text.bytes() {
+        let digit = match letter {
+            b'0'..=b'9' => letter - b'0',
+            b'A'..=b'F' => letter - b'A' + 10,
+            _ => return None,
+        };
+        number = number.wrapping_mul(base).wrapping_add(digit.into());
+    }
+    Some(number)
+}
+
 /// What became of a frame that was read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Taken {
@@ -127,17 +144,19 @@ impl Gathering {
             return Taken::Foreign;
         }
         let head = format!("{kind}.{whole}.{number}.{of}");
+        // What the check holds was written by `frames`.
+        let sound = digits(sum, 16) == Some(check(&head, payload).into());
         let read = (
-            u32::from_str_radix(whole, 16),
-            number.parse::<usize>(),
-            of.parse::<usize>(),
-            u16::from_str_radix(sum, 16),
+            digits(whole, 16).filter(|_| sound),
+            digits(number, 10),
+            digits(of, 10),
             from_base45(payload),
         );
-        let (Ok(whole), Ok(number), Ok(of), Ok(sum), Some(part)) = read else {
+        let (Some(whole), Some(number), Some(of), Some(part)) = read else {
             return Taken::Damaged;
         };
-        if sum != check(&head, payload) || number == 0 || number > of || of > FRAMES_MOST {
+        let (number, of) = (number as usize, of as usize);
+        if number == 0 || number > of || of > FRAMES_MOST {
             return Taken::Damaged;
         }
         if self.parts.is_empty() {

@@ -4,7 +4,8 @@ use drycurb_core::json;
 use serde_json::{Map, Value};
 
 use super::{
-    Climate, Document, Draft, Feel, Kept, Named, Prefs, Site, Stopwatch, Typed, VERSION, site,
+    Climate, Document, Draft, Feel, Kept, Named, Prefs, Site, Stopwatch, Typed, VERSION, Words,
+    line, site,
 };
 use crate::field::Field;
 
@@ -29,6 +30,8 @@ pub fn of_document(document: &Document) -> Value {
             "started_ms": document.stopwatch.started_ms,
             "stopped_ms": document.stopwatch.stopped_ms,
         },
+        "own": document.own.to_json(),
+        "prices": line::to_json(&document.prices),
     })
 }
 
@@ -59,6 +62,8 @@ pub fn document(value: &Value) -> Document {
             started_ms: watch["started_ms"].as_u64(),
             stopped_ms: watch["stopped_ms"].as_u64(),
         },
+        own: Words::of_json(&value["own"]),
+        prices: line::of_json(&value["prices"]),
     }
 }
 

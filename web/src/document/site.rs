@@ -3,7 +3,7 @@
 pub mod json;
 
 use super::present::{Planned, Present};
-use super::{Draft, Kept, Typed, named};
+use super::{Draft, Kept, Line, Typed, Words, named};
 use crate::units::System;
 
 /// A site's number; one is always open.
@@ -50,6 +50,10 @@ pub struct Site {
     pub present: Present,
     /// What was planned last.
     pub planned: Planned,
+    /// Choices of its year and its papers.
+    pub words: Words,
+    /// The lines of its quote.
+    pub quote: Vec<Line>,
 }
 
 /// A step of the water price, as typed: decimal text, so that nothing is lost.
@@ -193,6 +197,8 @@ impl Site {
             currency: String::new(),
             present: Present::default(),
             planned: Planned::default(),
+            words: Words::default(),
+            quote: Vec::new(),
         }
     }
 

@@ -12,6 +12,7 @@ mod supplies;
 mod view;
 
 pub use lines::{Line, lines};
+pub use seen::fault_word;
 pub use view::{Open, View};
 
 use crate::document::Site;

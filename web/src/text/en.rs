@@ -1,13 +1,16 @@
 //! English.
 
-use super::{Text, site};
+use super::{Text, papers, site, year};
 
 /// The table.
 #[rustfmt::skip]
 pub const TEXT: Text = Text {
     site: site::EN,
     night: super::night::EN,
+    year: year::EN,
+    papers: papers::EN,
     // The head: preferences and notices
+    later_waits: "This part comes to the phone the first time with a network.",
     units_button: "Units: {units}",
     units_si: "mm",
     units_us: "inch",

@@ -1,13 +1,16 @@
 //! Spanish, as spoken in the trade in the Americas (from memory; a native reader should check).
 
-use super::{Text, site};
+use super::{Text, papers, site, year};
 
 /// The table.
 #[rustfmt::skip]
 pub const TEXT: Text = Text {
     site: site::ES,
     night: super::night::ES,
+    year: year::ES,
+    papers: papers::ES,
     // The head: preferences and notices
+    later_waits: "Esta parte llega al teléfono la primera vez con red.",
     units_button: "Unidades: {units}",
     units_si: "mm",
     units_us: "pulg.",

@@ -5,7 +5,7 @@ use serde_json::{Map, Value};
 
 use super::{EVERY_DAY, Fault, Gone, Site, Supply, Tier};
 use crate::document::json::{draft, items, named, of_draft, small, text, word, words};
-use crate::document::{Draft, Kept, Named, present, site};
+use crate::document::{Draft, Kept, Named, Words, line, present, site};
 
 /// An object without what is null.
 fn object(parts: Vec<(&str, Value)>) -> Value {
@@ -74,6 +74,8 @@ pub fn of_site(site: &Site) -> Value {
         ("currency", text(&site.currency)),
         ("present", present::of_present(&site.present)),
         ("planned", present::of_planned(&site.planned)),
+        ("words", site.words.to_json()),
+        ("quote", line::to_json(&site.quote)),
     ])
 }
 
@@ -87,6 +89,8 @@ pub fn site(value: &Value) -> Option<Site> {
     site.invented = flag("invented");
     site.units = named(&value["units"]);
     site.facts = draft(&value["facts"]);
+    site.words = Words::of_json(&value["words"]);
+    site.quote = line::of_json(&value["quote"]);
     site.soak_style = named(&value["soak_style"]).unwrap_or_default();
     site.sharing = flag("sharing");
     site.days = named(&value["days"]).unwrap_or_default();

@@ -1,0 +1,272 @@
+// The Papers: a walk becomes a printed quote, a card opens anywhere, a phone moves to another by file and by codes.
+import AxeBuilder from '@axe-core/playwright';
+import { chromium } from '@playwright/test';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { extractText, getDocumentProxy } from 'unpdf';
+
+import { encode, example, given, hold } from './example.mjs';
+import { expect, test } from './page.mjs';
+
+const open = async (pocket, paper) => {
+  await pocket.tap(pocket.key('Papers'));
+  await pocket.tap(pocket.page.locator('.papers .row', { hasText: paper }));
+};
+
+/** The printed pages' texts. */
+const printed = async (page, format) => {
+  const pdf = await page.pdf({ format });
+  const { text } = await extractText(await getDocumentProxy(new Uint8Array(pdf)), { mergePages: false });
+  return text.map((one) => one.replace(/\s+/g, ' '));
+};
+
+const priced = () => ({
+  ...example(),
+  own: { hour: '60', trip: '45.00', trip_minutes: '30', markup: '20', tax: '8.25', who: 'M. Quill, 555 0100' },
+  // What, count, price, minutes: heads at 12.00 and 10 minutes, nozzles 2.50 and 5, a lean straightened, a valve 18.75 and 40.
+  prices: [['broken_head', '', '12', '10'], ['clogged_nozzle', '', '2.50', '5'], ['leaning_head', '', '', '8'],
+    ['valve_leaks', '', '18.75', '40']],
+});
+
+test('a walk becomes a printed quote within five taps', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, priced());
+  pocket.taps = 0;
+  await page.evaluate(() => { window.print = () => { window.printed = true; }; });
+  await open(pocket, 'Quote');
+  await pocket.tap(pocket.key('Take counts from the walk'));
+  await pocket.tap(page.locator('.papers button.main', { hasText: 'Print' }));
+  expect(pocket.taps).toBeLessThanOrEqual(5);
+  expect(await page.evaluate(() => window.printed)).toBe(true);
+  // By hand. Parts with 20 %: 4 heads 57.60, 5 nozzles 15.00, valve 22.50: 95.10. Work at 1.00 a minute: 40 + 25 + 32 + 40 = 137.
+  // Tax 8.25 % of 95.10 is 7.84575: 7.85. Trip 45. Together 284.95, in 137 + 30 minutes.
+  for (const format of ['A4', 'Letter']) {
+    const pages = await printed(page, format);
+    expect(pages).toHaveLength(1);
+    for (const part of ['Quote 1', 'Marrow Court (invented)', 'M. Quill, 555 0100', 'Broken head 4 $57.60 $40.00 $97.60',
+      'Clogged nozzle 5 $15.00 $25.00 $40.00', 'Head leans 4 $0.00 $32.00 $32.00', 'Valve leaks 1 $22.50 $40.00 $62.50',
+      'The trip $45.00', 'Tax 8.25 % $7.85', 'Total $284.95', 'Time needed: 2 h 47', 'Assumes']) {
+      expect(pages[0]).toContain(part);
+    }
+    for (const other of ['Back', 'Pocket', 'Take counts', 'Minutes each']) expect(pages[0]).not.toContain(other);
+  }
+});
+
+test('a quick quote from a handful of counts, and what is not understood', async ({ pocket }) => {
+  const { page } = pocket;
+  await open(pocket, 'Quote');
+  await page.getByLabel('Add').selectOption('Wire or coil');
+  await page.getByLabel('Count').fill('2');
+  await page.getByLabel('Price each').fill('3,505');
+  await expect(page.locator('.papers .note.wrong')).toContainText('Not understood, counted as 0: Wire or coil.');
+  await page.getByLabel('Price each').fill('3,50');
+  await expect(page.locator('.paper tfoot')).toContainText('$7.00');
+  // The price is the technician's own from now on.
+  await pocket.tap(page.getByRole('button', { name: 'Remove Wire or coil' }));
+  await page.getByLabel('Add').selectOption('Wire or coil');
+  await expect(page.getByLabel('Price each')).toHaveValue('3,50');
+});
+
+test('what a year saves, and when it has paid', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, priced());
+  await open(pocket, 'Quote');
+  await pocket.tap(pocket.key('Take counts from the walk'));
+  await pocket.tap(page.locator('summary', { hasText: 'Terms' }));
+  await page.getByLabel('Water used now a year').fill('600');
+  await expect(page.locator('.paper b')).toHaveText(
+    /^Saves \d+\sm³ a year against 600 m³ used now, \$\d+\.\d\d; paid back in \d+ months\.$/);
+  await page.getByLabel('Water used now a year').fill('1');
+  await expect(page.locator('.paper b')).toHaveCount(0);
+});
+
+test('the card prints on one page and opens as a file anywhere', async ({ pocket, browser }) => {
+  const { page } = pocket;
+  const document = example();
+  // As many stations as a big panel has.
+  while (document.kept.length < 24) {
+    const like = document.kept[document.kept.length % 4];
+    document.kept.push({ ...like, id: document.kept.length + 1, name: `${like.name} ${document.kept.length}` });
+  }
+  await hold(page, document);
+  await open(pocket, 'Card');
+  for (const format of ['A4', 'Letter']) {
+    const pages = await printed(page, format);
+    expect(pages).toHaveLength(1);
+    for (const part of ['Marrow Court (invented)', 'front bank', 'bed at the gate 23', 'Jul', 'East', '60 L/min', 'backflow']) {
+      expect(pages[0]).toContain(part);
+    }
+  }
+  const file = await given(page, () => pocket.tap(pocket.key('Card as a file that any phone opens')));
+  expect(file.name).toBe('drycurb-card.html');
+  const desktop = await browser.newContext({ viewport: { width: 1280, height: 800 }, javaScriptEnabled: false });
+  const shown = await desktop.newPage();
+  const requests = [];
+  shown.on('request', (request) => requests.push(request.url()));
+  await shown.setContent(file.text);
+  await expect(shown.getByRole('heading', { name: 'Marrow Court (invented)' })).toBeVisible();
+  await expect(shown.locator('tbody').first().locator('tr')).toHaveCount(24);
+  expect(requests).toEqual([]);
+  await desktop.close();
+  // The page reads its own card back.
+  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
+  await page.reload();
+  await open(pocket, 'Copies');
+  await page.getByLabel('Read a file').setInputFiles({ name: 'card.html', mimeType: 'text/html', buffer: Buffer.from(file.text) });
+  await expect(page.locator('.comes')).toContainText('Marrow Court (invented) (24): new');
+  await pocket.tap(pocket.key('Take it in'));
+  await expect.poll(async () => facts((await pocket.saved()).kept)).toEqual(facts(document.kept));
+});
+
+/** What a station is known by, whether a hand or the page wrote it down. */
+const facts = (list) => list.map(({ id, name, faults, draft }) => [id, name, faults ?? [], draft.soil, draft.numbers]);
+
+const text = (page) => page.evaluate(() => localStorage.getItem('drycurb.page').split('\n').slice(1).join('\n'));
+
+test('out, wiped, in again: the same to the byte; and nothing is lost that was here', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, priced());
+  await open(pocket, 'Quote');
+  await pocket.tap(pocket.key('Take counts from the walk'));
+  const before = await text(page);
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Copies' }));
+  const file = await given(page, () => pocket.tap(pocket.key('All of this phone as a file')));
+  expect(file.name).toMatch(/^drycurb-\d{4}-\d\d-\d\d\.txt$/);
+  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
+  await page.reload();
+  await open(pocket, 'Copies');
+  const put = (name, body) => page.getByLabel('Read a file')
+    .setInputFiles({ name, mimeType: 'text/plain', buffer: Buffer.from(body) });
+  await put('x.txt', 'shopping list');
+  await expect(page.locator('.papers .note.wrong')).toHaveText('Not a file of Drycurb.');
+  await put('y.txt', '{"version":99}');
+  await expect(page.locator('.papers .note.wrong')).toContainText('newer');
+  await put(file.name, file.text);
+  await pocket.tap(pocket.key('Take it in'));
+  await expect.poll(() => text(page)).toBe(before);
+  // Once more: known, and nothing is doubled.
+  await put(file.name, file.text);
+  await expect(page.locator('.comes')).toContainText('the same as here');
+  await pocket.tap(pocket.key('Take it in'));
+  await expect.poll(() => text(page)).toBe(before);
+  // Another one of that name comes beside it, and can be taken back.
+  await put(file.name, file.text.replace('"front bank"', '"north bank"'));
+  await expect(page.locator('.comes')).toContainText('comes in beside it');
+  await pocket.tap(pocket.key('Take it in'));
+  expect((await pocket.saved()).sites).toHaveLength(2);
+  await pocket.tap(pocket.key('Put back what was here before'));
+  await expect.poll(() => text(page)).toBe(before);
+});
+
+/** A camera's film, as Chromium's fake camera reads it: each code for a while on a grey wall. */
+const film = (path, codes) => {
+  const [width, height] = [640, 480];
+  const parts = [Buffer.from(`YUV4MPEG2 W${width} H${height} F10:1 Ip A1:1 C420jpeg\n`)];
+  const grey = Buffer.alloc(width * height / 2, 128);
+  for (const code of codes) {
+    const { size, dark } = encode(code);
+    const scale = Math.floor(440 / (size + 8));
+    const [left, top] = [Math.round((width - size * scale) / 2), Math.round((height - size * scale) / 2)];
+    const luma = Buffer.alloc(width * height, 120);
+    for (let y = -4 * scale; y < (size + 4) * scale; y += 1) {
+      for (let x = -4 * scale; x < (size + 4) * scale; x += 1) {
+        const [mx, my] = [Math.floor(x / scale), Math.floor(y / scale)];
+        const on = mx >= 0 && my >= 0 && mx < size && my < size && dark[my * size + mx];
+        luma[(top + y) * width + left + x] = on ? 30 : 225;
+      }
+    }
+    for (let i = 0; i < 6; i += 1) parts.push(Buffer.from('FRAME\n'), luma, grey);
+  }
+  writeFileSync(path, Buffer.concat(parts));
+};
+
+test('a site goes to another phone by codes and camera', async ({ pocket, server, launchOptions }) => {
+  test.slow();
+  const { page } = pocket;
+  await hold(page, priced());
+  await open(pocket, 'Copies');
+  await pocket.tap(pocket.key('Show this site as codes'));
+  const dialog = page.locator('dialog.codes');
+  await expect(dialog.getByRole('status')).toHaveText(/^Code 1 of \d+$/);
+  const of = Number((await dialog.getByRole('status').innerText()).split(' ').pop());
+  const codes = new Set();
+  for (let i = 0; i < of; i += 1) {
+    codes.add(await dialog.getAttribute('data-frame'));
+    await pocket.tap(dialog.getByRole('button', { name: 'Next' }));
+  }
+  expect(codes.size).toBe(of);
+  expect(of).toBeLessThanOrEqual(8);
+  await pocket.tap(dialog.getByRole('button', { name: 'Close' }));
+  await expect(dialog).toHaveCount(0);
+  const folder = mkdtempSync(join(tmpdir(), 'film-'));
+  const path = join(folder, 'codes.y4m');
+  film(path, [...codes].reverse());
+  const other = await chromium.launch({
+    ...launchOptions,
+    args: [...launchOptions.args, '--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream',
+      `--use-file-for-fake-video-capture=${path}`],
+  });
+  try {
+    const phone = await (await other.newContext({ permissions: ['camera'] })).newPage();
+    await phone.goto(server.address);
+    await phone.getByRole('button', { name: 'Papers' }).click();
+    await phone.locator('.papers .row', { hasText: 'Copies' }).click();
+    await phone.getByRole('button', { name: 'Read codes with the camera' }).click();
+    await expect(phone.locator('.comes')).toContainText('Marrow Court (invented) (4): new', { timeout: 30_000 });
+    await phone.getByRole('button', { name: 'Take it in' }).click();
+    const kept = await phone.evaluate(() => (
+      JSON.parse(localStorage.getItem('drycurb.page').split('\n').slice(1).join('\n')).kept));
+    expect(facts(kept)).toEqual(facts(priced().kept));
+  } finally {
+    await other.close();
+    rmSync(folder, { recursive: true });
+  }
+});
+
+test('stations go to a spreadsheet and back', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await open(pocket, 'Copies');
+  const before = await text(page);
+  const file = await given(page, () => pocket.tap(pocket.key('Save the table')));
+  expect(file.name).toBe('drycurb-stations.csv');
+  const rows = file.text.replace('\ufeff', '').trim().split('\r\n');
+  expect(rows[0]).toBe('station,soil,slope_percent,rate_mm_per_h,flow_l_per_min,area_m2,plants,note');
+  expect(rows[1]).toMatch(/^front bank,clay_loam,4,38,40,63\.158,cool_turf,$/);
+  const put = (body) => page.getByLabel('Read a table')
+    .setInputFiles({ name: 'stations.csv', mimeType: 'text/csv', buffer: Buffer.from(body) });
+  await put(file.text);
+  await expect.poll(() => text(page)).toBe(before);
+  await put('station;rate_mm_per_h\r\noval;16,5\r\nnew one;9\r\n');
+  await expect.poll(async () => (await pocket.saved()).kept.map((kept) => [kept.name, kept.draft.numbers.rate.text]))
+    .toEqual([['front bank', '38'], ['oval', '16,5'], ['court shrubs', '12'], ['bed at the gate', '20'], ['new one', '9']]);
+});
+
+test('a few sentences for the client, in either language', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, priced());
+  await open(pocket, 'Message');
+  await expect(page.locator('.message')).toContainText('Marrow Court (invented): we looked at 4 stations on');
+  await expect(page.locator('.message')).toContainText(/oval: \d+ × \d+ min.*, \d days a week\./);
+  await pocket.tap(pocket.key('Español'));
+  await expect(page.locator('.message')).toContainText('revisamos 4 estaciones');
+});
+
+for (const [theme, language] of [['light', 'en'], ['dark', 'es'], ['sun', 'en']]) {
+  test(`accessible, and nothing wider than the phone: ${theme}, ${language}`, async ({ pocket }) => {
+    const { page } = pocket;
+    const document = { ...priced() };
+    document.prefs = { theme, language, units: 'si' };
+    await hold(page, document);
+    await pocket.tap(pocket.key(language === 'es' ? 'Papeles' : 'Papers'));
+    for (const paper of [0, 1, 2, 3]) {
+      await pocket.tap(page.locator('.papers .row').nth(paper));
+      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(360);
+      const found = await new AxeBuilder({ page }).include('.papers').analyze();
+      expect(found.violations).toEqual([]);
+      await pocket.tap(page.locator('.papers .back'));
+    }
+  });
+}

@@ -1,0 +1,109 @@
+// The Year: months, what to key, water and money, harder years, the root zone, reminders.
+import AxeBuilder from '@axe-core/playwright';
+import ICAL from 'ical.js';
+
+import { example, given, hold } from './example.mjs';
+import { expect, lines, test } from './page.mjs';
+
+const rows = async (page) => {
+  await expect(page.locator('.year tbody tr')).toHaveCount(12);
+  return page.locator('.year tbody tr').evaluateAll((list) => list.map((row) => (
+    [...row.cells].map((cell) => cell.textContent))));
+};
+
+test('months to key are those of the native program', async ({ pocket }) => {
+  const { page } = pocket;
+  await pocket.tap(pocket.key('Year'));
+  await expect(page.locator('.year')).toContainText('Keep a station in the Pocket first');
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  const [{ ok: { places: [place] } }] = lines([{ ask: 'climate', name: 'Denver' }]);
+  // Low-use shrubs take 0.2 of the reference, in every month alike (WUCOLS IV, middle of the class).
+  const season = (station) => ({
+    ask: 'season', base_month: 7, step_percent: 10, et_mm_per_day: place.et_mm_per_day,
+    rain_mm: place.rain_mm, rain_rule: 'half', stations: [station],
+  });
+  const [{ ok: { months } }] = lines([season({ plant_factor: 0.2 })]);
+  await page.getByLabel('Run times are for').selectOption('July');
+  await page.getByLabel('Percent in steps of').selectOption('10 %');
+  const shown = await rows(page);
+  expect(shown.map((row) => row[2])).toEqual(months.map((month) => String(month.percent)));
+  expect(shown[6].slice(1, 4)).toEqual(['100', '100', '100']);
+});
+
+test('a harder year takes more, and the doubt is shown', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  const head = page.locator('.year .span');
+  await expect(head).toHaveText(/^\d+\sm³ a year · \$\d+\.\d\d$/);
+  await expect(page.locator('.year')).toContainText(/Rough climate: \d+\sm³ to \d+\sm³\./);
+  const usual = Number((await head.innerText()).split(' ')[0].split('\u00a0')[0]);
+  await pocket.tap(pocket.key('hot and dry'));
+  const harder = Number((await head.innerText()).split(' ')[0].split('\u00a0')[0]);
+  expect(harder).toBeGreaterThan(usual);
+  await expect(page.locator('.year .result').first()).toHaveText(
+    new RegExp(`^\\+${harder - usual}(\\.\\d)?\u00a0m³ and \\$\\d+\\.\\d\\d against the usual year\\.$`));
+  await page.getByLabel('Evaporation more by, %').fill('0');
+  await page.getByLabel('Rain less by, %').fill('0');
+  await expect(page.locator('.year .result').first()).toContainText('+0\u00a0m³ and $0.00');
+});
+
+test('an allowance is drawn and compared', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  await expect(page.locator('.months .limit')).toHaveCount(1);
+  await pocket.tap(page.locator('summary', { hasText: 'Allowance' }));
+  await page.getByLabel('Adjustment factor of an allowance').fill('0.9');
+  await expect(page.locator('.year')).toContainText('Within the allowance');
+  await expect(page.locator('.months .limit')).toHaveCount(2);
+  await page.getByLabel('Adjustment factor of an allowance').fill('0.1');
+  await expect(page.locator('.year')).toContainText('Over the allowance');
+  await page.getByLabel('Adjustment factor of an allowance').fill('9');
+  await expect(page.locator('.year')).toContainText('A factor from 0 to 1.');
+});
+
+test('the root zone of a chosen station', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  const said = page.locator('.year .result').last();
+  const first = await said.innerText();
+  await page.getByLabel('Station').selectOption('court shrubs');
+  await expect(said).toHaveText(/^\d+ days of stress, \d+(\.\d+)?\smm drains below the roots\. Watered every \d+ days\.$/);
+  expect(await said.innerText()).not.toBe(first);
+});
+
+test('reminders are read by another calendar reader', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  const shown = await rows(page);
+  const file = await given(page, () => pocket.tap(pocket.key('Reminders for the calendar')));
+  expect(file.name).toBe('drycurb-reminders.ics');
+  const calendar = new ICAL.Component(ICAL.parse(file.text));
+  const events = calendar.getAllSubcomponents('vevent').map((one) => new ICAL.Event(one));
+  expect(events).toHaveLength(12);
+  events.forEach((event, at) => {
+    expect(event.startDate.isDate).toBe(true);
+    expect([event.startDate.month, event.startDate.day]).toEqual([at + 1, 1]);
+    expect(event.isRecurring()).toBe(true);
+    expect(event.summary).toContain(`A ${shown[at][1]} %, B ${shown[at][2]} %, C ${shown[at][3]} %`);
+  });
+  expect(new Set(events.map((event) => event.uid)).size).toBe(12);
+});
+
+for (const [theme, language] of [['light', 'en'], ['dark', 'es'], ['sun', 'en']]) {
+  test(`accessible, and nothing wider than the phone: ${theme}, ${language}`, async ({ pocket }) => {
+    const { page } = pocket;
+    const document = example();
+    Object.assign(document.prefs, { theme, language });
+    await hold(page, document);
+    await pocket.tap(pocket.key(language === 'es' ? 'Año' : 'Year'));
+    await page.locator('.months').first().waitFor();
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(360);
+    const found = await new AxeBuilder({ page }).include('.year').analyze();
+    expect(found.violations).toEqual([]);
+  });
+}

@@ -1,0 +1,399 @@
+//! Papers of the open site: from the document to sums, files and back. No browser here.
+
+pub mod stations;
+
+use drycurb_core::money::{Money, decimal};
+use drycurb_core::need::repair::months_to_pay;
+use drycurb_core::paper::quote::{self, Hundredths, LineSum, Quote, TaxOn, Terms};
+
+use crate::document::{Document, Fault, Line, NotADocument, Words};
+use crate::year::{self, tariff};
+
+/// A quote with what is not understood in it.
+pub struct Sums {
+    /// What it comes to; `Err` names the line that is too much, or none.
+    pub quote: Result<Quote, Option<usize>>,
+    /// Lines whose numbers are not understood; they count nothing.
+    pub wrong: Vec<bool>,
+    /// A term is not understood.
+    pub terms_wrong: bool,
+}
+
+/// An amount as typed; nothing typed is 0.
+fn amount(text: &str, places: usize, wrong: &mut bool) -> u64 {
+    if text.trim().is_empty() {
+        return 0;
+    }
+    decimal::read(text, places).unwrap_or_else(|_| {
+        *wrong = true;
+        0
+    })
+}
+
+fn small(text: &str, places: usize, wrong: &mut bool) -> u32 {
+    u32::try_from(amount(text, places, wrong)).unwrap_or_else(|_| {
+        *wrong = true;
+        0
+    })
+}
+
+/// The terms as typed.
+fn terms(own: &Words, wrong: &mut bool) -> Terms {
+    let mut get = |name: &str| amount(own.get(name), 2, wrong);
+    let (hour, trip) = (get("hour"), get("trip"));
+    Terms {
+        hour,
+        trip,
+        trip_minutes: small(own.get("trip_minutes"), 0, wrong),
+        markup: small(own.get("markup"), 2, wrong),
+        tax: small(own.get("tax"), 2, wrong),
+        tax_on: match own.get("tax_on") {
+            "line" => TaxOn::EachLine,
+            _ => TaxOn::Total,
+        },
+        work_taxed: own.get("work_taxed") == "true",
+    }
+}
+
+/// Adds up the open site's quote.
+pub fn sums(document: &Document) -> Sums {
+    let mut terms_wrong = false;
+    let terms = terms(&document.own, &mut terms_wrong);
+    let mut wrong = Vec::new();
+    let mut lines = Vec::new();
+    for line in &document.site().quote {
+        let mut bad = false;
+        lines.push(quote::Line {
+            count_thousandths: amount(&line.count, 3, &mut bad),
+            price: amount(&line.price, 2, &mut bad),
+            minutes_each: small(&line.minutes, 0, &mut bad),
+        });
+        wrong.push(bad);
+    }
+    let quote = quote::quote(&lines, &terms).map_err(|fault| {
+        let at = fault.field.strip_prefix("lines[")?.strip_suffix(']')?;
+        at.parse().ok()
+    });
+    Sums {
+        quote,
+        wrong,
+        terms_wrong,
+    }
+}
+
+/// What a line's parts and work come to.
+pub fn of_line(sum: &LineSum) -> Hundredths {
+    sum.parts + sum.work
+}
+
+/// What a year with the plan saves against what is used now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Saving {
+    /// Litres.
+    pub litres: u64,
+    /// Money; none without prices.
+    pub money: Option<Money>,
+    /// Months until it has paid for the quote; none without prices, or where it never does.
+    pub months: Option<u32>,
+}
+
+/// The saving, where a year's use now is typed and is more than the year of the plan.
+pub fn saving(document: &Document, total: Hundredths) -> Option<Saving> {
+    let site = document.site();
+    let now = year::billed_litres(site, site.words.get("now_use"))?;
+    let wanted = year::wanted(document)?;
+    let usual = year::rows(&wanted, None).ok()?.usual;
+    let plan = usual.litres();
+    let litres = now.checked_sub(plan).filter(|litres| *litres > 0)?;
+    let money = tariff(site).and_then(|tariff| {
+        // What is used now is spread over the months as the plan is: bills of months are not asked for.
+        let mut less = Money::NONE;
+        for month in &usual.months {
+            let share = month.litres as f64 / plan.max(1) as f64;
+            let now = tariff.cost((now as f64 * share).round() as u64).ok()?;
+            less = less.plus(now.less(month.cost?));
+        }
+        Some(less)
+    });
+    let months = money.and_then(|money| months_to_pay(u32::try_from(total).ok()?, money));
+    Some(Saving {
+        litres,
+        money,
+        months,
+    })
+}
+
+/// Fills the quote with what was counted on the walk, at the technician's own prices. Lines that
+/// were typed stay.
+pub fn take_walk(document: &mut Document) {
+    let mut counts: Vec<(Fault, u32)> = Vec::new();
+    for (fault, count) in document.stations().flat_map(|kept| &kept.faults) {
+        match counts.iter_mut().find(|(one, _)| one == fault) {
+            Some((_, sum)) => *sum += count,
+            None => counts.push((*fault, *count)),
+        }
+    }
+    for (fault, count) in counts {
+        put_line(document, fault_name(fault), &count.to_string());
+    }
+}
+
+/// A fault's name in the document.
+pub fn fault_name(fault: Fault) -> &'static str {
+    crate::document::Named::name(fault)
+}
+
+/// Sets the count of a line, which is added at the technician's own price where there is none yet.
+pub fn put_line(document: &mut Document, what: &str, count: &str) {
+    let price = document.prices.iter().find(|line| line.what == what);
+    let price = price.cloned().unwrap_or_default();
+    let quote = &mut document.site_mut().quote;
+    match quote.iter_mut().find(|line| line.what == what) {
+        Some(line) => line.count = count.into(),
+        None => quote.push(Line {
+            what: what.into(),
+            count: count.into(),
+            ..price
+        }),
+    }
+}
+
+/// Changes a line, and the technician's own price of the same thing with it.
+pub fn change_line(document: &mut Document, at: usize, part: &str, text: &str) {
+    let Some(line) = document.site_mut().quote.get_mut(at) else {
+        return;
+    };
+    match part {
+        "what" => line.what = text.into(),
+        "count" => line.count = text.into(),
+        "price" => line.price = text.into(),
+        _ => line.minutes = text.into(),
+    }
+    if matches!(part, "what" | "count") {
+        return;
+    }
+    let learnt = Line {
+        count: String::new(),
+        ..line.clone()
+    };
+    document.prices.retain(|price| price.what != learnt.what);
+    document.prices.push(learnt);
+}
+
+/// A document that holds one site and nothing else. (It is copied by way of its text: the machinery
+/// for that is there anyway.)
+pub fn only_site(document: &Document) -> Document {
+    one_site(document, document.site().id)
+}
+
+fn one_site(document: &Document, id: u32) -> Document {
+    let mut all = copy(document);
+    all.sites.retain(|site| site.id == id);
+    all.kept.retain(|kept| kept.site == id);
+    Document {
+        site: id,
+        sites: all.sites,
+        kept: all.kept,
+        ..Document::default()
+    }
+}
+
+fn copy(document: &Document) -> Document {
+    Document::read(&document.write()).unwrap_or_default()
+}
+
+/// Reads what a file or a scan holds: the document's JSON, alone, in a text, or in a card.
+pub fn read(text: &str) -> Result<Document, NotADocument> {
+    let from = text.find(CARD_DATA).map_or(0, |at| at + CARD_DATA.len());
+    let text = &text[from..];
+    let text = text.split("</script>").next().unwrap_or_default();
+    match (text.find('{'), text.rfind('}')) {
+        (Some(first), Some(last)) if first < last => Document::read(&text[first..=last]),
+        _ => Err(NotADocument::Unreadable),
+    }
+}
+
+/// What stands before the data in a card's file.
+pub const CARD_DATA: &str = "id=\"drycurb-data\">";
+
+/// What a site that came in is to this phone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Known {
+    /// No site here has its name.
+    New,
+    /// One here is the same in everything.
+    Same,
+    /// One here has its name and differs.
+    Differs,
+}
+
+/// The site and its stations with numbers of their own counted from 1, so that two phones' compare.
+fn leveled(document: &Document, site: u32) -> Document {
+    let mut alone = one_site(document, site);
+    renumber(&mut alone, 1, 1);
+    alone
+}
+
+/// Gives a document's only site and its stations other numbers.
+fn renumber(document: &mut Document, site: u32, first: u32) {
+    document.site = site;
+    document.sites[0].id = site;
+    let present = &mut document.sites[0].present.programs;
+    for minutes in present.iter_mut().flat_map(|program| &mut program.minutes) {
+        let place = document.kept.iter().position(|kept| kept.id == minutes.0);
+        minutes.0 = place.map_or(0, |place| first + place as u32);
+    }
+    for (kept, id) in document.kept.iter_mut().zip(first..) {
+        kept.id = id;
+        kept.site = site;
+    }
+    // A plan names stations all over; it is made again in a second.
+    document.sites[0].planned = Default::default();
+}
+
+/// Whether a phone holds nothing that could be lost.
+pub fn is_blank(document: &Document) -> bool {
+    let mut all = copy(document);
+    all.prefs = Default::default();
+    all.write() == Document::default().write()
+}
+
+/// Each site that came in, and what it is to this phone.
+pub fn compare(here: &Document, incoming: &Document) -> Vec<Known> {
+    let sites = incoming.sites.iter().map(|site| {
+        let same = here.sites.iter().filter(|one| one.name == site.name);
+        let mut same = same.peekable();
+        if same.peek().is_none() {
+            return Known::New;
+        }
+        let coming = leveled(incoming, site.id).write();
+        if same.any(|one| leveled(here, one.id).write() == coming) {
+            Known::Same
+        } else {
+            Known::Differs
+        }
+    });
+    sites.collect()
+}
+
+/// Takes what came in: on a blank phone all of it, else the sites that are not here the same, beside
+/// those that are. Nothing here is overwritten.
+pub fn merge(here: &mut Document, incoming: &Document) {
+    if is_blank(here) {
+        *here = copy(incoming);
+        return;
+    }
+    for (site, known) in incoming.sites.iter().zip(compare(here, incoming)) {
+        if known == Known::Same {
+            continue;
+        }
+        let mut alone = leveled(incoming, site.id);
+        let id = here.fresh_site_id();
+        renumber(&mut alone, id, here.fresh_id());
+        here.sites.append(&mut alone.sites);
+        here.kept.append(&mut alone.kept);
+        here.site = id;
+    }
+    for price in &incoming.prices {
+        if here.prices.iter().all(|one| one.what != price.what) {
+            here.prices.push(price.clone());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Kept;
+
+    fn phone() -> Document {
+        let mut document = Document::default();
+        document.site_mut().name = "Marrow Court".into();
+        for id in 1..=2 {
+            document.kept.push(Kept {
+                id,
+                name: format!("Bank {id}"),
+                site: 1,
+                supply: 1,
+                faults: vec![(Fault::BrokenHead, id), (Fault::Wiring, 1)],
+                ..Kept::default()
+            });
+        }
+        document
+    }
+
+    /// By hand: 1 + 2 heads at 12.00 and 10 minutes, 2 wires at 3.50; an hour is 60.00.
+    #[test]
+    fn the_walk_becomes_a_quote_at_own_prices() {
+        let mut document = phone();
+        document.own.set("hour", "60");
+        document.prices.push(Line {
+            what: "broken_head".into(),
+            price: "12".into(),
+            minutes: "10".into(),
+            ..Line::default()
+        });
+        take_walk(&mut document);
+        change_line(&mut document, 1, "price", "3,50");
+        let sums = sums(&document);
+        assert_eq!(sums.quote.unwrap().total, 3 * 1200 + 3 * 1000 + 2 * 350);
+        // The price typed is the technician's own from now on.
+        assert_eq!(document.prices[1].price, "3,50");
+        assert_eq!(document.prices[1].count, "");
+        document.site_mut().quote.clear();
+        put_line(&mut document, "wiring", "1");
+        assert_eq!(document.site().quote[0].price, "3,50");
+    }
+
+    #[test]
+    fn what_is_not_understood_counts_nothing_and_is_named() {
+        let mut document = phone();
+        document.own.set("tax", "x");
+        put_line(&mut document, "wiring", "1");
+        change_line(&mut document, 0, "price", "1,250");
+        let sums = sums(&document);
+        assert_eq!((sums.wrong, sums.terms_wrong), (vec![true], true));
+        assert_eq!(sums.quote.unwrap().total, 0);
+    }
+
+    #[test]
+    fn a_file_is_found_in_a_text_and_in_a_card() {
+        let document = phone();
+        let data = document.write();
+        assert_eq!(read(&format!("Drycurb.\n{data}\n")), Ok(document.clone()));
+        let card = format!("<html>{{}}<script {CARD_DATA}{data}</script></html>");
+        assert_eq!(read(&card), Ok(document));
+        assert_eq!(read("hello"), Err(NotADocument::Unreadable));
+        assert_eq!(read("{\"version\":99}"), Err(NotADocument::Newer));
+    }
+
+    #[test]
+    fn a_blank_phone_becomes_the_other_to_the_letter() {
+        let mut here = Document::default();
+        merge(&mut here, &phone());
+        assert_eq!(here.write(), phone().write());
+    }
+
+    #[test]
+    fn what_is_here_stays_and_what_differs_comes_beside_it() {
+        let mut here = phone();
+        here.site_mut().name = "Elder Row".into();
+        assert_eq!(compare(&here, &phone()), [Known::New]);
+        merge(&mut here, &phone());
+        assert_eq!((here.sites.len(), here.kept.len()), (2, 4));
+        let mut ids: Vec<u32> = here.kept.iter().map(|kept| kept.id).collect();
+        ids.dedup();
+        assert_eq!(ids, [1, 2, 3, 4]);
+        assert_eq!(here.stations().count(), 2);
+        // The same once more, under other numbers, is known.
+        assert_eq!(compare(&here, &phone()), [Known::Same]);
+        let before = here.clone();
+        merge(&mut here, &phone());
+        assert_eq!(here, before);
+        let mut changed = phone();
+        changed.kept[0].name = "Oval".into();
+        assert_eq!(compare(&here, &changed), [Known::Differs]);
+        merge(&mut here, &changed);
+        assert_eq!((here.sites.len(), here.kept.len()), (3, 6));
+    }
+}

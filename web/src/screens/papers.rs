@@ -1,0 +1,153 @@
+//! Papers: what leaves the phone, and what comes back.
+
+mod card;
+mod copies;
+mod quote;
+
+use crate::document::{Document, NotADocument};
+use crate::dom::El;
+use crate::screens::site;
+use crate::session::Session;
+use crate::sheet::{Act, Sheet, sheet};
+use crate::text::fill;
+
+/// The whole place.
+pub fn papers(session: Session) -> El {
+    sheet(session, "papers", draw, act)
+}
+
+/// What of the place is open; nothing of it is kept.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct View {
+    /// The paper, by its word; empty for the list of them.
+    open: String,
+    /// What was read from a file or from codes, as text, until it is taken or left.
+    incoming: Option<String>,
+    /// What stood here before something was taken, as text.
+    before: Option<String>,
+    /// Why what was read is no document.
+    failed: Option<NotADocument>,
+}
+
+fn draw(sheet: &mut Sheet) {
+    let document = sheet.session.document;
+    let view = sheet.session.papers.get();
+    document.with(|d| {
+        let text = &sheet.text.papers;
+        let open = view.open.as_str();
+        if !open.is_empty() {
+            sheet.key("back", "paper", 0, text.back);
+        }
+        match open {
+            "quote" => quote::draw(sheet, d),
+            "card" => {
+                sheet.key("main", "print", 0, text.print);
+                sheet.key("", "card_file", 0, text.card_file);
+                card::draw(sheet, d);
+            }
+            "message" => message(sheet, d),
+            "copies" => copies::draw(sheet, d, &view),
+            _ => {
+                let title = format!("{} · {}", text.place, site::name(sheet.text, d.site()));
+                sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&title]);
+                let list = [
+                    ("quote", text.quote, text.quote_why),
+                    ("card", text.card, text.card_why),
+                    ("message", text.message, text.message_why),
+                    ("copies", text.copies, text.copies_why),
+                ];
+                for (of, words, why) in list {
+                    sheet.put(
+                        "<button type=\"button\" class=\"row\" data-do=\"paper\" data-of=\"{}\">\
+                         <b>{}</b><small>{}</small></button>",
+                        &[of, words, why],
+                    );
+                }
+            }
+        }
+    });
+}
+
+/// Today, as the phone's calendar has it, `2026-11-25`.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!(
+        "{}-{:02}-{:02}",
+        now.get_full_year(),
+        now.get_month() + 1,
+        now.get_date()
+    )
+}
+
+/// A few plain sentences for the client.
+fn message_text(sheet: &Sheet, document: &Document) -> String {
+    let text = &sheet.text.papers;
+    let values = [
+        ("site", site::name(sheet.text, document.site())),
+        ("n", &*document.stations().count().to_string()),
+        ("date", &*today()),
+    ];
+    let mut out = vec![fill(text.message_head, &values)];
+    for row in card::rows(sheet, document) {
+        let values = [
+            ("name", &*row.name),
+            ("split", &*row.split),
+            ("days", &*row.days),
+        ];
+        out.push(fill(text.message_line, &values));
+    }
+    let sums = crate::papers::sums(document);
+    if let (false, Ok(found)) = (document.site().quote.is_empty(), &sums.quote) {
+        let total = quote::money(sheet, document, found.total);
+        out.push(format!("{}: {total}.", text.quote));
+        out.extend(quote::saving_said(sheet, document, found.total));
+    }
+    out.push(document.own.get("who").into());
+    out.join("\n").trim_end().into()
+}
+
+fn message(sheet: &mut Sheet, document: &Document) {
+    let text = &sheet.text.papers;
+    sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.message]);
+    let said = message_text(sheet, document);
+    sheet.put("<p class=\"message\">{}</p>", &[&said]);
+    sheet.key("main", "send", 0, text.send);
+}
+
+/// A number in a row of them.
+fn figure(sheet: &mut Sheet, verb: &str, at: u32, label: &str, value: &str) {
+    let at = at.to_string();
+    sheet.put(
+        "<label class=\"number-field\">{}<input type=\"text\" inputmode=\"decimal\" \
+         autocomplete=\"off\" id=\"{}-{}\" data-in=\"{}\" data-at=\"{}\" value=\"{}\"></label>",
+        &[label, verb, &at, verb, &at, value],
+    );
+}
+
+fn act(session: Session, act: &Act) {
+    match act.verb.as_str() {
+        "paper" => session.papers.update(|view| view.open.clone_from(&act.of)),
+        "print" => crate::platform::print(),
+        "send" => {
+            look(session, &mut |d| {
+                crate::platform::tell(&message_text(&Sheet::new(session), d));
+            });
+        }
+        "card_file" => look(session, &mut |d| card::give(session, d)),
+        verb => {
+            if !quote::act(session, act) {
+                copies::act(session, verb, act);
+            }
+        }
+    }
+}
+
+/// Changes the document. (One copy of what that takes, for all the acts.)
+fn change(session: Session, change: &mut dyn FnMut(&mut Document)) {
+    session.document.update(|d| change(d));
+}
+
+/// Reads the document.
+fn look(session: Session, look: &mut dyn FnMut(&Document)) {
+    session.document.with_untracked(|d| look(d));
+}

@@ -1,0 +1,213 @@
+//! The card for the cabinet door: one page, in the app and as a file of its own.
+
+use serde_json::Value;
+
+use super::today;
+use crate::document::Document;
+use crate::document::json::items;
+use crate::field::Field;
+use crate::night::now::letter;
+use crate::night::said::{days_words, names};
+use crate::night::{id_of, whole};
+use crate::papers::{CARD_DATA, only_site};
+use crate::screens::pocket::texture_word;
+use crate::screens::site;
+use crate::screens::year::{program_name, short_month};
+use crate::session::Session;
+use crate::sheet::Sheet;
+use crate::station::{number, number_or_default, work_out};
+use crate::text::fill;
+use crate::units::Kind;
+use crate::year;
+
+/// A station's row.
+pub struct Row {
+    /// Its name.
+    pub name: String,
+    /// A day's runs and soak; a dash where its facts are not complete.
+    pub split: String,
+    /// Days a week.
+    pub days: String,
+    /// Minutes a week.
+    pub week: String,
+    /// Soil, slope and rate.
+    pub facts: String,
+}
+
+/// Every station of the open site.
+pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
+    let text = sheet.text;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let site = document.site();
+    let rows = document.stations().map(|kept| {
+        let mut row = Row {
+            name: kept.name.clone(),
+            split: "—".into(),
+            days: "—".into(),
+            week: "—".into(),
+            facts: String::new(),
+        };
+        if let Ok(outcome) = work_out(&site.facts_of(&kept.draft), sheet.session.month) {
+            let answer = outcome.answer;
+            let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
+            row.split = format!("{runs} × {minutes} {}", text.minutes_short);
+            if let Some(soak) = answer.soak_minutes {
+                let minutes = text.minutes_short;
+                row.split = format!("{}, {} {soak} {minutes}", row.split, text.papers.soak);
+            }
+            row.days = answer.days.to_string();
+            row.week = answer.week_minutes.to_string();
+            let slope =
+                Kind::Percent.show_with_sign(outcome.ground.slope.to_percent(), units, comma);
+            let rate = Kind::Rate.show_with_sign(outcome.rate.to_mm_per_h(), units, comma);
+            row.facts = format!(
+                "{} {slope}, {rate}",
+                texture_word(outcome.ground.soil)(text)
+            );
+        }
+        row
+    });
+    rows.collect()
+}
+
+/// The card's markup.
+pub fn draw(sheet: &mut Sheet, document: &Document) {
+    let text = &sheet.text.papers;
+    let site = document.site();
+    let who = document.own.get("who");
+    let by = if who.is_empty() {
+        String::new()
+    } else {
+        format!(" · {} {who}", text.by)
+    };
+    sheet.put(
+        "<article class=\"paper\"><h2>{}</h2><p>Drycurb · {}{}</p><table><thead><tr><th>#</th>\
+         <th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr></thead><tbody>",
+        &[
+            site::name(sheet.text, site),
+            &today(),
+            &by,
+            sheet.text.year.station,
+            text.run,
+            text.days,
+            sheet.text.this_week,
+        ],
+    );
+    for (at, row) in rows(sheet, document).iter().enumerate() {
+        sheet.put(
+            "<tr><td>{}</td><td>{}<small>{}</small></td><td>{}</td><td>{}</td><td>{}\u{a0}{}</td></tr>",
+            &[
+                &(at + 1).to_string(),
+                &row.name,
+                &row.facts,
+                &row.split,
+                &row.days,
+                &row.week,
+                sheet.text.minutes_short,
+            ],
+        );
+    }
+    sheet.put("</tbody></table>", &[]);
+    programs(sheet, document);
+    percents(sheet, document);
+    sheet.put("<p>", &[]);
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    for supply in &site.supplies {
+        if let Ok(Some(flow)) = number(&supply.facts, Field::Capacity) {
+            let flow = Kind::Flow.show_with_sign(flow, units, comma);
+            sheet.put("{} {}: {}. ", &[text.supply, &supply.name, &flow]);
+        }
+    }
+    let hours = number_or_default(&site.facts, Field::WindowHours).unwrap_or_default();
+    let from = match site.facts.window_from.as_str() {
+        "" => "22:00",
+        typed => typed,
+    };
+    let hours = format!("{from} + {} h", crate::numbers::write_short(hours, comma));
+    sheet.put("{}: {}.</p>", &[sheet.text.night_place, &hours]);
+    sheet.put("<p class=\"how\">{}</p></article>", &[text.cautions]);
+}
+
+/// What was planned last, to key: days, starts, and minutes in their order.
+fn programs(sheet: &mut Sheet, document: &Document) {
+    let text = &sheet.text.night;
+    for (place, program) in items(&document.site().planned.answer["programs"])
+        .iter()
+        .enumerate()
+    {
+        let starts = items(&program["starts"]).iter();
+        let starts: Vec<&str> = starts.filter_map(Value::as_str).collect();
+        let steps = items(&program["steps"]).iter().map(|step| {
+            let stations: Vec<u32> = items(&step["stations"]).iter().map(id_of).collect();
+            format!(
+                "{} {}",
+                names(document, &stations),
+                whole(&step["seconds"]) / 60
+            )
+        });
+        sheet.put(
+            "<p><b>{}</b> {} · {} · {}: {}</p>",
+            &[
+                &fill(text.program, &[("n", &letter(place))]),
+                &days_words(sheet.text, &program["days"]),
+                &starts.join(" "),
+                sheet.text.minutes_short,
+                &steps.collect::<Vec<String>>().join(", "),
+            ],
+        );
+    }
+}
+
+/// A row of twelve percents for each program.
+fn percents(sheet: &mut Sheet, document: &Document) {
+    let Some(wanted) = year::wanted(document) else {
+        return;
+    };
+    let Ok(rows) = year::rows(&wanted, None) else {
+        return;
+    };
+    sheet.put("<table class=\"percents\"><thead><tr><th>%</th>", &[]);
+    for month in sheet.text.year.letters.chars() {
+        sheet.put("<th>{}</th>", &[&month.to_string()]);
+    }
+    sheet.put("</tr></thead><tbody>", &[]);
+    let mut names = Vec::new();
+    for program in 0..wanted.programs.len() {
+        names.push(program_name(sheet.text, &wanted, program));
+        sheet.put("<tr><td><b>{}</b></td>", &[&letter(program)]);
+        for month in &rows.usual.months {
+            sheet.put(
+                "<td>{}</td>",
+                &[&month.programs[program].percent.to_string()],
+            );
+        }
+        sheet.put("</tr>", &[]);
+    }
+    let base = short_month(sheet.text, rows.usual.base_month);
+    let percent_of = sheet.text.papers.percent_of;
+    sheet.put(
+        "</tbody></table><p>{}: 100 % = {}. {}.</p>",
+        &[percent_of, base, &names.join(", ")],
+    );
+}
+
+const STYLE: &str = "body{font:11pt/1.3 system-ui,sans-serif;margin:1rem;max-width:50rem;color:#000;\
+     background:#fff}table{border-collapse:collapse;width:100%;margin:.6rem 0}th,td{border-bottom:1px \
+     solid #000;padding:.2rem .3rem;text-align:right}th:first-child,td:first-child,td:nth-child(2)\
+     {text-align:left}small{display:block}.percents td{text-align:right!important}@page{margin:12mm}";
+
+/// The card as one file that any phone opens and the page reads back.
+pub fn give(session: Session, document: &Document) {
+    let mut sheet = Sheet::new(session);
+    draw(&mut sheet, document);
+    let name = site::name(sheet.text, document.site()).to_string();
+    let title = fill("{name} · Drycurb", &[("name", &name.replace('<', ""))]);
+    let data = only_site(document).write().replace('<', "\\u003c");
+    let card = sheet.into_text();
+    let file = format!(
+        "<!doctype html><html><head><meta charset=\"utf-8\"><meta name=\"viewport\" \
+         content=\"width=device-width\"><title>{title}</title><style>{STYLE}</style></head><body>\
+         {card}<script type=\"application/json\" {CARD_DATA}{data}</script></body></html>"
+    );
+    crate::platform::give("drycurb-card.html", "text/html", &file);
+}

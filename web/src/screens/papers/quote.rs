@@ -1,0 +1,286 @@
+//! The quote: lines that were counted, terms, and the page that is printed.
+
+use super::{change, figure, today};
+use crate::document::{Document, Fault, Named};
+use crate::papers::{Sums, change_line, of_line, put_line, saving, sums, take_walk};
+use crate::screens::site::fault_word;
+use crate::screens::{site, year};
+use crate::session::Session;
+use crate::sheet::{Act, Sheet};
+use crate::text::{Text, fill};
+
+/// Terms of the technician's own: word and label each.
+fn terms(text: &Text) -> [(&'static str, &'static str); 5] {
+    let text = &text.papers;
+    [
+        ("hour", text.hour),
+        ("trip", text.trip),
+        ("trip_minutes", text.trip_minutes),
+        ("markup", text.markup),
+        ("tax", text.tax),
+    ]
+}
+
+/// What a line is for, in words.
+fn what<'a>(text: &Text, line: &'a str) -> &'a str {
+    Fault::of(line).map_or(line, |fault| fault_word(text, fault))
+}
+
+/// An amount of money.
+pub fn money(sheet: &Sheet, document: &Document, hundredths: u64) -> String {
+    year::money(document.site(), hundredths as i64, sheet.session.comma)
+}
+
+/// Lines to fill in, terms, and the paper.
+pub fn draw(sheet: &mut Sheet, document: &Document) {
+    let text = &sheet.text.papers;
+    let lines = &document.site().quote;
+    sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.quote]);
+    let walked = document.stations().any(|kept| !kept.faults.is_empty());
+    if walked {
+        let class = if lines.is_empty() { "main" } else { "" };
+        sheet.key(class, "walk", 0, text.from_walk);
+    }
+    let mut list = vec![("", text.choose)];
+    for (fault, name) in Fault::ALL {
+        if *fault != Fault::Other && lines.iter().all(|line| line.what != *name) {
+            list.push((name, fault_word(sheet.text, *fault)));
+        }
+    }
+    list.push(("?", text.own_line));
+    let sums = sums(document);
+    for (at, line) in lines.iter().enumerate() {
+        let name = what(sheet.text, &line.what);
+        let place = at as u32;
+        sheet.put("<div class=\"line\" id=\"line-{}\">", &[&at.to_string()]);
+        if name == line.what {
+            sheet.entry("what", place, text.what, name, "");
+        } else {
+            sheet.put("<b>{}</b>", &[name]);
+        }
+        let figures = [
+            ("count", text.count, &line.count),
+            ("price", text.price, &line.price),
+            ("minutes", text.minutes, &line.minutes),
+        ];
+        sheet.put("<div class=\"three\">", &[]);
+        for (verb, label, value) in figures {
+            figure(sheet, verb, place, label, value);
+        }
+        sheet.put("</div>", &[]);
+        sheet.key_for("", "remove", place, text.remove, name);
+        sheet.put("</div>", &[]);
+    }
+    sheet.select("add", 0, text.add_line, &list, "");
+    terms_drawn(sheet, document);
+    faults(sheet, &sums, document);
+    if !lines.is_empty() {
+        sheet.key("main", "print", 0, text.print);
+        paper(sheet, document, &sums);
+    }
+}
+
+fn terms_drawn(sheet: &mut Sheet, document: &Document) {
+    let text = &sheet.text.papers;
+    let own = &document.own;
+    sheet.put(
+        "<details id=\"terms\"><summary>{}</summary><div class=\"finder\">",
+        &[text.terms],
+    );
+    sheet.entry("who", 0, text.who, own.get("who"), "");
+    sheet.entry(
+        "client",
+        0,
+        text.client,
+        document.site().words.get("client"),
+        "",
+    );
+    sheet.put("<div class=\"three\">", &[]);
+    for (name, label) in terms(sheet.text) {
+        figure(sheet, name, 0, label, own.get(name));
+    }
+    let unit = document.site().price_unit.sign();
+    let label = fill(text.now_use, &[("unit", unit)]);
+    figure(
+        sheet,
+        "now_use",
+        0,
+        &label,
+        document.site().words.get("now_use"),
+    );
+    sheet.put("</div>", &[]);
+    let list = [("", text.tax_total), ("line", text.tax_line)];
+    sheet.select("tax_on", 0, text.tax_on, &list, own.get("tax_on"));
+    let taxed = own.get("work_taxed") == "true";
+    sheet.tick("work_taxed", 0, "", text.work_taxed, taxed);
+    sheet.key("", "number", 0, text.number);
+    sheet.put("</div></details>", &[]);
+}
+
+fn faults(sheet: &mut Sheet, sums: &Sums, document: &Document) {
+    let text = &sheet.text.papers;
+    let lines = document.site().quote.iter().zip(&sums.wrong);
+    let wrong = lines.filter(|(_, wrong)| **wrong);
+    let mut list: Vec<&str> = wrong
+        .map(|(line, _)| what(sheet.text, &line.what))
+        .collect();
+    if sums.terms_wrong {
+        list.push(text.terms);
+    }
+    let said = match (&sums.quote, list.is_empty()) {
+        (Err(_), _) => text.too_much.to_string(),
+        (_, false) => fill(text.not_understood, &[("list", &list.join(", "))]),
+        _ => return,
+    };
+    sheet.put("<p class=\"note wrong\">{}</p>", &[&said]);
+}
+
+/// What a year with the plan saves, and when it has paid.
+pub fn saving_said(sheet: &Sheet, document: &Document, total: u64) -> Option<String> {
+    let text = &sheet.text.papers;
+    let found = saving(document, total)?;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let site = document.site();
+    let now = format!("{} {}", site.words.get("now_use"), site.price_unit.sign());
+    let water = year::volume(found.litres as f64, units, comma);
+    let mut said = fill(text.saves, &[("water", &water), ("now", &now)]);
+    if let Some(saved) = found.money {
+        said = format!(
+            "{said}, {}",
+            year::money(site, saved.to_hundredths(), comma)
+        );
+    }
+    if let Some(months) = found.months {
+        said = format!("{said}; {}", fill(text.pays, &[("n", &months.to_string())]));
+    }
+    Some(said + ".")
+}
+
+/// The page that is printed.
+fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
+    let text = &sheet.text.papers;
+    let Ok(found) = &sums.quote else {
+        return;
+    };
+    let site = document.site();
+    let words = &site.words;
+    let number = fill(text.quote_of, &[("n", words.get("quote_number"))]);
+    let name = site::name(sheet.text, site);
+    let client = match words.get("client") {
+        "" => String::new(),
+        client => format!(" · {} {client}", text.client),
+    };
+    sheet.put(
+        "<article class=\"paper\"><p>{}</p><h2>{}</h2><p>{} · {}{}</p><table><thead><tr>\
+         <th>{}</th><th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr></thead><tbody>",
+        &[
+            document.own.get("who"),
+            &number,
+            words.get("quote_date"),
+            name,
+            &client,
+            text.what,
+            text.count,
+            text.parts,
+            text.work,
+            text.total,
+        ],
+    );
+    for (line, sum) in site.quote.iter().zip(&found.lines) {
+        sheet.put(
+            "<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
+            &[
+                what(sheet.text, &line.what),
+                &line.count,
+                &money(sheet, document, sum.parts),
+                &money(sheet, document, sum.work),
+                &money(sheet, document, of_line(sum)),
+            ],
+        );
+    }
+    let tax = document.own.get("tax");
+    let tax = format!("{} %", if tax.is_empty() { "0" } else { tax });
+    let taxed = format!("{} {tax}", text.tax.trim_end_matches(", %"));
+    for (label, amount) in [(text.trip, found.trip), (&*taxed, found.tax)] {
+        let amount = money(sheet, document, amount);
+        sheet.put(
+            "<tr><td>{}</td><td></td><td></td><td></td><td>{}</td></tr>",
+            &[label, &amount],
+        );
+    }
+    let total = money(sheet, document, found.total);
+    sheet.put(
+        "</tbody><tfoot><tr><th>{}</th><td></td><td></td><td></td><th>{}</th></tr></tfoot></table>",
+        &[text.total, &total],
+    );
+    let time = fill(
+        sheet.text.hours_minutes,
+        &[
+            ("h", &(found.minutes / 60).to_string()),
+            ("m", &format!("{:02}", found.minutes % 60)),
+        ],
+    );
+    sheet.put("<p>{}: {}</p>", &[text.time, &time]);
+    let saved = saving_said(sheet, document, found.total);
+    if let Some(said) = &saved {
+        sheet.put("<p><b>{}</b></p>", &[said]);
+    }
+    let on = match document.own.get("work_taxed") {
+        "true" => text.work_taxed,
+        _ => text.parts,
+    };
+    let values = [
+        ("date", words.get("quote_date")),
+        ("tax", &format!("{taxed}: {on}")),
+    ];
+    sheet.put("<p class=\"how\">{}", &[&fill(text.assumes, &values)]);
+    if saved.is_some() {
+        sheet.put(" {}", &[text.assumes_saving]);
+    }
+    sheet.put("</p><p class=\"sign\">{}</p></article>", &[text.accepted]);
+}
+
+/// Numbers a quote that has none, or anew, and dates it.
+fn number(document: &mut Document, anew: bool) {
+    if !anew && !document.site().words.get("quote_number").is_empty() {
+        return;
+    }
+    let next = document.own.get("next_number").parse().unwrap_or(1_u32);
+    document
+        .own
+        .set("next_number", &next.saturating_add(1).to_string());
+    let words = &mut document.site_mut().words;
+    words.set("quote_number", &next.to_string());
+    words.set("quote_date", &today());
+}
+
+/// Answers what a hand did in the quote; false where it was not for it.
+pub fn act(session: Session, act: &Act) -> bool {
+    let (at, value) = (act.at as usize, act.value.as_str());
+    let mut known = true;
+    change(session, &mut |d| match act.verb.as_str() {
+        "walk" => {
+            take_walk(d);
+            number(d, false);
+        }
+        "add" => {
+            let what = if value == "?" { "…" } else { value };
+            if !what.is_empty() {
+                put_line(d, what, "");
+                number(d, false);
+            }
+        }
+        "remove" => {
+            if at < d.site().quote.len() {
+                d.site_mut().quote.remove(at);
+            }
+        }
+        "number" => number(d, true),
+        part @ ("what" | "count" | "price" | "minutes") => change_line(d, at, part, value),
+        name @ ("client" | "now_use") => d.site_mut().words.set(name, value),
+        name @ ("who" | "hour" | "trip" | "trip_minutes" | "markup" | "tax" | "tax_on"
+        | "work_taxed") => d.own.set(name, value),
+        _ => known = false,
+    });
+    known
+}

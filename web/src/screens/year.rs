@@ -1,0 +1,368 @@
+//! Year: what to key month by month, what it takes, costs, and does to the roots.
+
+mod picture;
+mod roots;
+
+use drycurb_core::money::{Money, decimal};
+use drycurb_core::need::climate;
+use drycurb_core::paper::year::Year;
+
+use crate::document::{Climate, Document, Site, Words};
+use crate::dom::El;
+use crate::night::now::letter;
+use crate::screens::pocket::{MONTHS, PLANTS};
+use crate::screens::site;
+use crate::session::Session;
+use crate::sheet::{Act, Sheet, sheet};
+use crate::text::{Text, fill};
+use crate::units::{Kind, System};
+use crate::year::{Rows, Wanted, roots as root_zone, rows, wanted, what_if};
+
+/// The whole place.
+pub fn year(session: Session) -> El {
+    sheet(session, "year", draw, act)
+}
+
+fn draw(sheet: &mut Sheet) {
+    let document = sheet.session.document;
+    document.with(|d| {
+        let name = site::name(sheet.text, d.site());
+        let title = format!("{} · {name}", sheet.text.year.place);
+        sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&title]);
+        if d.stations().next().is_none() {
+            sheet.put("<p>{}</p>", &[sheet.text.year.no_stations]);
+            return;
+        }
+        let Some(wanted) = wanted(d) else {
+            choose_place(sheet, d);
+            return;
+        };
+        let words = &d.site().words;
+        match rows(&wanted, what_if(words)) {
+            Ok(rows) => {
+                head(sheet, d, &wanted, &rows);
+                let year = rows.other.as_ref().unwrap_or(&rows.usual);
+                picture::picture(sheet, year, &rows, wanted.factor.is_some());
+                asked(sheet, d, &rows);
+                table(sheet, d, &wanted, year);
+                allowance(sheet, words, &wanted, year);
+                let place = words.get("zone").parse().ok();
+                let place = wanted.ids.iter().position(|id| Some(*id) == place);
+                let place = place.unwrap_or(0);
+                let balance = root_zone(d, &wanted, &rows.usual, place);
+                roots::roots(sheet, d, &wanted, place, balance.as_ref());
+            }
+            Err(()) => {
+                sheet.put(
+                    "<p class=\"note wrong\">{}</p>",
+                    &[sheet.text.year.base_refused],
+                );
+                keying(sheet, words);
+            }
+        }
+    });
+}
+
+/// A place by its name, until there is a climate.
+fn choose_place(sheet: &mut Sheet, document: &Document) {
+    let text = sheet.text;
+    sheet.put("<p>{}</p>", &[text.year.no_climate]);
+    let typed = document.site().words.get("near");
+    sheet.entry("near", 0, text.place_search, typed, "");
+    sheet.put("<div class=\"choices\">", &[]);
+    for (at, place) in climate::search(typed).iter().take(6).enumerate() {
+        sheet.key("", "place", at as u32, place.name);
+    }
+    sheet.put("</div>", &[]);
+}
+
+/// A year's water in the reader's unit.
+pub fn volume(litres: f64, units: System, comma: bool) -> String {
+    let thousands = Kind::Volume.outward(litres, units) / 1000.0;
+    let number = crate::numbers::write_short(thousands, comma);
+    format!("{number}\u{a0}{}", volume_sign(units))
+}
+
+fn volume_sign(units: System) -> &'static str {
+    if units == System::Us { "kgal" } else { "m³" }
+}
+
+/// A month's first letters.
+pub fn short_month(text: &Text, month: usize) -> &'static str {
+    // Letters of both languages' months take one byte each.
+    MONTHS[month](text).get(..3).unwrap_or_default()
+}
+
+/// Money with the technician's own sign of the currency.
+pub fn money(site: &Site, hundredths: i64, comma: bool) -> String {
+    let sign = match site.currency.as_str() {
+        "" => "$",
+        sign => sign,
+    };
+    let amount = decimal::write(hundredths, 2, comma);
+    if comma {
+        format!("{amount}\u{a0}{sign}")
+    } else {
+        format!("{sign}{amount}")
+    }
+}
+
+fn cost(sheet: &Sheet, document: &Document, cost: Option<Money>) -> String {
+    cost.map_or_else(String::new, |cost| {
+        money(document.site(), cost.to_hundredths(), sheet.session.comma)
+    })
+}
+
+fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
+    let text = &sheet.text.year;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let year = rows.other.as_ref().unwrap_or(&rows.usual);
+    let shown = |year: &Year| volume(year.litres() as f64, units, comma);
+    if year.litres() > 0 {
+        let mut said = format!("{} {}", shown(year), text.a_year);
+        let money = cost(sheet, document, year.cost());
+        if !money.is_empty() {
+            said = format!("{said} · {money}");
+        }
+        sheet.put("<p class=\"span\">{}</p>", &[&said]);
+        let band = [("low", &*shown(&rows.low)), ("high", &*shown(&rows.high))];
+        sheet.put("<p>{}</p>", &[&fill(text.rough, &band)]);
+    }
+    if !wanted.sky.rain {
+        sheet.put("<p class=\"how\">{}</p>", &[text.rain_unknown]);
+    }
+    if year.without_area > 0 {
+        let counts = [
+            ("n", &*year.without_area.to_string()),
+            ("of", &*wanted.stations.len().to_string()),
+        ];
+        sheet.put(
+            "<p class=\"how\">{}</p>",
+            &[&fill(text.without_area, &counts)],
+        );
+    }
+    if !wanted.missing.is_empty() {
+        let names = wanted.missing.join(", ");
+        let said = fill(text.without_plants, &[("names", &names)]);
+        sheet.put("<p class=\"how\">{}</p>", &[&said]);
+    }
+}
+
+/// The usual year or a harder one.
+fn asked(sheet: &mut Sheet, document: &Document, rows: &Rows) {
+    let text = &sheet.text.year;
+    let words = &document.site().words;
+    sheet.put("<h3>{}</h3>", &[text.what_if]);
+    let list = [
+        ("", text.usual),
+        ("hot", text.hot),
+        ("dry", text.dry),
+        ("both", text.both),
+    ];
+    sheet.choices("what", 0, text.what_if, &list, words.get("what"));
+    let Some(other) = &rows.other else {
+        return;
+    };
+    sheet.put("<div class=\"three\">", &[]);
+    if words.get("what") != "dry" {
+        sheet.entry("hot", 0, text.hotter, words.get("hot"), "10");
+    }
+    if words.get("what") != "hot" {
+        sheet.entry("dry", 0, text.drier, words.get("dry"), "30");
+    }
+    sheet.put("</div>", &[]);
+    let more = other.litres() as f64 - rows.usual.litres() as f64;
+    let dearer = other.cost().zip(rows.usual.cost());
+    let dearer = dearer.map(|(other, usual)| other.less(usual));
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let sign = if more < 0.0 { "−" } else { "+" };
+    let dearer = cost(sheet, document, dearer);
+    let values = [
+        ("sign", sign),
+        ("water", &volume(more.abs(), units, comma)),
+        ("cost", if dearer.is_empty() { "—" } else { &dearer }),
+    ];
+    sheet.put(
+        "<p class=\"result\">{}</p>",
+        &[&fill(text.differs, &values)],
+    );
+}
+
+/// A program's letter, and what grows there where it is not one of the plan.
+pub fn program_name(text: &Text, wanted: &Wanted, program: usize) -> String {
+    let plants = wanted.programs[program];
+    let word = |plants| PLANTS.iter().find(|(one, _)| *one == plants);
+    match plants.and_then(word) {
+        Some((_, word)) => format!("{} {}", letter(program), word(text)),
+        None => letter(program),
+    }
+}
+
+fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
+    let text = &sheet.text.year;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    sheet.put("<h3>{}</h3>", &[text.key_this]);
+    let programs = 0..wanted.programs.len();
+    let programs: Vec<String> = programs
+        .map(|at| program_name(sheet.text, wanted, at))
+        .collect();
+    let values = [
+        ("list", &*programs.join(", ")),
+        ("month", MONTHS[year.base_month](sheet.text)),
+    ];
+    sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
+    sheet.put("<table><thead><tr><th>{}</th>", &[sheet.text.month]);
+    for at in 0..programs.len() {
+        sheet.put("<th>{}\u{a0}%</th>", &[&letter(at)]);
+    }
+    let priced = year.months.iter().any(|month| month.cost.is_some());
+    let counted = year.litres() > 0;
+    if counted {
+        let sign = volume_sign(units);
+        sheet.put("<th>{} <small>{}</small></th>", &[text.water, sign]);
+    }
+    if priced {
+        sheet.put("<th>{}</th>", &[text.cost]);
+    }
+    sheet.put("</tr></thead><tbody>", &[]);
+    let mut beyond = false;
+    for (at, month) in year.months.iter().enumerate() {
+        sheet.put(
+            "<tr><th scope=\"row\">{}</th>",
+            &[short_month(sheet.text, at)],
+        );
+        for program in &month.programs {
+            let mark = if program.beyond_panel { "!" } else { "" };
+            beyond |= program.beyond_panel;
+            sheet.put(
+                "<td class=\"percent\">{}{}</td>",
+                &[&program.percent.to_string(), mark],
+            );
+        }
+        if counted {
+            let shown = volume(month.litres as f64, units, comma);
+            let number = shown.split('\u{a0}').next().unwrap_or_default();
+            sheet.put("<td>{}</td>", &[number]);
+        }
+        if priced {
+            sheet.put("<td>{}</td>", &[&cost(sheet, document, month.cost)]);
+        }
+        sheet.put("</tr>", &[]);
+    }
+    sheet.put("</tbody></table>", &[]);
+    if beyond {
+        sheet.put("<p class=\"note wrong\">{}</p>", &[text.beyond]);
+    }
+    keying(sheet, &document.site().words);
+    sheet.key("main", "reminders", 0, text.reminders);
+}
+
+/// How the percentages are chosen.
+fn keying(sheet: &mut Sheet, words: &Words) {
+    let text = &sheet.text.year;
+    let numbers: Vec<String> = (1..=12).map(|month: usize| month.to_string()).collect();
+    let mut list = vec![("", text.thirstiest)];
+    for (number, word) in numbers.iter().zip(MONTHS) {
+        list.push((number, word(sheet.text)));
+    }
+    sheet.put("<div class=\"three\">", &[]);
+    sheet.select("base", 0, text.base, &list, words.get("base"));
+    let list = [("1", "1 %"), ("5", "5 %"), ("", "10 %")];
+    sheet.select("step", 0, text.step, &list, words.get("step"));
+    sheet.put("</div>", &[]);
+}
+
+fn allowance(sheet: &mut Sheet, words: &Words, wanted: &Wanted, year: &Year) {
+    let text = &sheet.text.year;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    sheet.put(
+        "<details id=\"allowance\"><summary>{}</summary><div class=\"finder\">",
+        &[text.allowance],
+    );
+    sheet.entry("factor", 0, text.factor, words.get("factor"), "0,55");
+    if wanted.factor.is_none() && !words.get("factor").is_empty() {
+        sheet.put("<p class=\"note wrong\">{}</p>", &[text.factor_wrong]);
+    }
+    let allowed: Option<f64> = year.months.iter().map(|month| month.allowed_litres).sum();
+    if let Some(allowed) = allowed {
+        let litres = year.litres() as f64;
+        let values = [
+            ("water", &*volume(litres, units, comma)),
+            ("allowed", &*volume(allowed, units, comma)),
+        ];
+        let within = drycurb_core::allowance::is_within(litres, allowed);
+        let said = fill(if within { text.within } else { text.over }, &values);
+        sheet.put("<p class=\"result\">{}</p>", &[&said]);
+    }
+    sheet.put(
+        "<p class=\"how\">{}</p></div></details>",
+        &[text.allowance_note],
+    );
+}
+
+fn act(session: Session, act: &Act) {
+    match act.verb.as_str() {
+        "place" => session.document.update(|d| {
+            let near = d.site().words.get("near").to_string();
+            if let Some(place) = climate::search(&near).get(act.at as usize) {
+                d.site_mut().facts.climate = Climate::Place(place.name.into());
+            }
+        }),
+        "what" => session
+            .document
+            .update(|d| d.site_mut().words.set("what", &act.of)),
+        "reminders" => reminders(session),
+        name => session
+            .document
+            .update(|d| d.site_mut().words.set(name, &act.value)),
+    }
+}
+
+/// Twelve reminders as a file for a calendar.
+fn reminders(session: Session) {
+    use drycurb_core::calendar::Date;
+    use drycurb_core::paper::reminder::{Reminder, calendar};
+    let text = session.text();
+    let now = js_sys::Date::new_0();
+    let this_year = now.get_full_year() as i32;
+    let this_month = now.get_month();
+    session.document.with_untracked(|d| {
+        let Some(wanted) = wanted(d) else {
+            return;
+        };
+        let Ok(rows) = rows(&wanted, what_if(&d.site().words)) else {
+            return;
+        };
+        let year = rows.other.as_ref().unwrap_or(&rows.usual);
+        let site = site::name(text, d.site());
+        let months = year.months.iter().enumerate();
+        let list = months.filter_map(|(at, month)| {
+            let programs = month.programs.iter().enumerate();
+            let percents: Vec<String> = programs
+                .map(|(program, setting)| format!("{} {} %", letter(program), setting.percent))
+                .collect();
+            let values = [
+                ("site", site),
+                ("month", MONTHS[at](text)),
+                ("percents", &percents.join(", ")),
+            ];
+            // The month that runs has its day behind it.
+            let year = this_year + i32::from(at as u32 <= this_month);
+            Some(Reminder {
+                on: Date::try_new(year, at as u32 + 1, 1).ok()?,
+                title: fill(text.year.reminder_title, &values),
+                notes: text.year.reminder_notes.into(),
+                id: format!("site-{}-month-{}", d.site().id, at + 1),
+            })
+        });
+        let list: Vec<Reminder> = list.collect();
+        let stamp = String::from(now.to_iso_string());
+        let stamp: String = stamp
+            .chars()
+            .filter(|c| !"-:".contains(*c))
+            .take(15)
+            .collect();
+        let file = calendar(site, &format!("{stamp}Z"), &list, true);
+        crate::platform::give("drycurb-reminders.ics", "text/calendar", &file);
+    });
+}

@@ -1,0 +1,136 @@
+//! The months as a picture: need and rain above, water and allowance below, the climate's doubt on both.
+
+use drycurb_core::paper::year::{Month, Year};
+
+use super::{Rows, volume};
+use crate::sheet::Sheet;
+use crate::units::Kind;
+
+const WIDTH: f64 = 348.0;
+const COLUMN: f64 = 29.0;
+const HIGH: f64 = 92.0;
+const TOP: f64 = 16.0;
+
+/// The picture. Bars are the year that is asked for; whiskers reach from the mild to the harsh one.
+pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
+    let text = &sheet.text.year;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let counted = year.litres() > 0;
+    let bottom = if counted {
+        2.0 * (TOP + HIGH) + 6.0
+    } else {
+        TOP + HIGH
+    };
+    let view = format!("0 0 {WIDTH:.0} {:.0}", bottom + 18.0);
+    sheet.put(
+        "<figure><svg class=\"months\" viewBox=\"{}\" role=\"img\" aria-label=\"{}\">",
+        &[&view, text.picture],
+    );
+    let most = |of: fn(&Month) -> f64, year: &Year| year.months.iter().map(of).fold(0.0, f64::max);
+    let need = |month: &Month| month.need_mm;
+    let rain = |month: &Month| month.rain_mm;
+    let whole = most(need, &rows.high)
+        .max(most(need, year))
+        .max(most(rain, year))
+        .max(1.0);
+    let base = TOP + HIGH;
+    bars(sheet, "rain", base, whole, year, rain, 15.0, 11.0);
+    bars(sheet, "run", base, whole, year, need, 3.0, 12.0);
+    whiskers(sheet, base, whole, rows, need, 9.0);
+    let said = Kind::Depth.show_with_sign(whole, units, comma);
+    ruler(sheet, base, &said);
+    if counted {
+        let base = bottom;
+        let litres = |month: &Month| month.litres as f64;
+        let allow = |month: &Month| month.allowed_litres.unwrap_or(0.0);
+        let whole = most(litres, &rows.high)
+            .max(most(litres, year))
+            .max(most(allow, year));
+        bars(sheet, "flow", base, whole, year, litres, 3.0, 23.0);
+        whiskers(sheet, base, whole, rows, litres, 14.5);
+        if allowed && year.months[0].allowed_litres.is_some() {
+            let mut line = String::new();
+            for (at, month) in year.months.iter().enumerate() {
+                let (x, y) = (COLUMN * at as f64, base - HIGH * allow(month) / whole);
+                line.push_str(&format!("M{x:.1} {y:.1}h{COLUMN:.0}"));
+            }
+            sheet.put("<path class=\"limit\" d=\"{}\"/>", &[&line]);
+        }
+        ruler(sheet, base, &volume(whole, units, comma));
+    }
+    for (at, month) in text.letters.chars().enumerate() {
+        let x = format!("{:.1}", COLUMN * (at as f64 + 0.5));
+        let y = format!("{:.0}", bottom + 13.0);
+        sheet.put(
+            "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{}</text>",
+            &[&x, &y, &month.to_string()],
+        );
+    }
+    sheet.put(
+        "</svg><figcaption><span class=\"run\"></span>{} <span class=\"rain\"></span>{}",
+        &[text.need, text.rain],
+    );
+    if counted {
+        sheet.put(" <span class=\"flow\"></span>{}", &[text.water]);
+    }
+    sheet.put(" <span class=\"doubt\"></span>{}", &[text.band]);
+    if counted && year.months[0].allowed_litres.is_some() {
+        sheet.put(" <span class=\"limit\"></span>{}", &[text.allowed]);
+    }
+    sheet.put("</figcaption></figure>", &[]);
+}
+
+#[allow(clippy::too_many_arguments)]
+fn bars(
+    sheet: &mut Sheet,
+    class: &str,
+    base: f64,
+    whole: f64,
+    year: &Year,
+    of: fn(&Month) -> f64,
+    left: f64,
+    wide: f64,
+) {
+    let mut path = String::new();
+    for (at, month) in year.months.iter().enumerate() {
+        let high = HIGH * of(month) / whole;
+        let x = COLUMN * at as f64 + left;
+        path.push_str(&format!(
+            "M{x:.1} {base:.1}v{:.1}h{wide:.0}V{base:.1}Z",
+            -high
+        ));
+    }
+    sheet.put("<path class=\"{}\" d=\"{}\"/>", &[class, &path]);
+}
+
+fn whiskers(
+    sheet: &mut Sheet,
+    base: f64,
+    whole: f64,
+    rows: &Rows,
+    of: fn(&Month) -> f64,
+    middle: f64,
+) {
+    let mut path = String::new();
+    let months = rows.low.months.iter().zip(&rows.high.months).enumerate();
+    for (at, (low, high)) in months {
+        let x = COLUMN * at as f64 + middle;
+        let (low, high) = (
+            base - HIGH * of(low) / whole,
+            base - HIGH * of(high) / whole,
+        );
+        path.push_str(&format!("M{:.1} {high:.1}h6m-3 0V{low:.1}m-3 0h6", x - 3.0));
+    }
+    // Twice: a light edge keeps them seen on dark bars.
+    sheet.put(
+        "<path class=\"edge\" d=\"{}\"/><path class=\"doubt\" d=\"{}\"/>",
+        &[&path, &path],
+    );
+}
+
+fn ruler(sheet: &mut Sheet, base: f64, said: &str) {
+    let path = format!("M0 {base:.1}H{WIDTH:.0}M0 {:.1}H{WIDTH:.0}", base - HIGH);
+    sheet.put("<path class=\"hours\" d=\"{}\"/>", &[&path]);
+    let y = format!("{:.1}", base - HIGH - 3.0);
+    sheet.put("<text x=\"0\" y=\"{}\">{}</text>", &[&y, said]);
+}

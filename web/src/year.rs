@@ -1,0 +1,275 @@
+//! The open site's year: from the document to the core's twelve rows. No browser here.
+
+use drycurb_core::allowance::Planted;
+use drycurb_core::allowance::california::{Method, efficiency};
+use drycurb_core::money::{Tariff, Tier, WaterPrice, decimal};
+use drycurb_core::need::balance::{self, Balance, Schedule, Store};
+use drycurb_core::need::climate;
+use drycurb_core::need::monthly::need_per_day;
+use drycurb_core::need::rain::effective;
+use drycurb_core::paper::year::{Keying, Plan, Station, Weather, Year, year};
+use drycurb_core::quantity::{Area, Depth, PlantFactor, Share};
+use drycurb_core::season::PanelStep;
+use serde_json::Value;
+
+use crate::document::json::items;
+use crate::document::site::{PriceUnit, Site};
+use crate::document::{Climate, Document, Kept, Plants, Words};
+use crate::field::Field;
+use crate::night::id_of;
+use crate::numbers;
+use crate::station::{self, Sky, number_or_default, texture};
+
+/// What the year rests on.
+pub struct Wanted {
+    /// The stations that are in it, by number.
+    pub ids: Vec<u32>,
+    /// The same as the core takes them.
+    pub stations: Vec<Station>,
+    /// What grows in each program; nothing for those of the plan, which come first.
+    pub programs: Vec<Option<Plants>>,
+    /// Stations whose plants are not known.
+    pub missing: Vec<String>,
+    /// The weather.
+    pub sky: Sky,
+    /// What water costs, where it is known.
+    pub tariff: Option<Tariff>,
+    /// Adjustment factor of an allowance, where one was typed and understood.
+    pub factor: Option<Share>,
+    /// Ground that the allowance counts.
+    pub planted: Vec<Planted>,
+    /// How percentages are chosen.
+    pub keying: Keying,
+}
+
+/// Where the site's climate comes from: its own choice, or that of the first station which has one.
+pub fn climate_of(document: &Document) -> Climate {
+    let known = |climate: &&Climate| matches!(climate, Climate::Place(_) | Climate::Zone(_));
+    let stations = document.stations().map(|kept| &kept.draft.climate);
+    let list = [&document.site().facts.climate].into_iter().chain(stations);
+    let draft = [&document.draft.climate];
+    let found = list.chain(draft).find(known);
+    found.cloned().unwrap_or_default()
+}
+
+/// What the open site's year rests on; `None` without a station or a climate.
+pub fn wanted(document: &Document) -> Option<Wanted> {
+    let site = document.site();
+    let facts = crate::document::Draft {
+        climate: climate_of(document),
+        ..Default::default()
+    };
+    let sky = station::sky(&facts)?;
+    let words = &site.words;
+    let mut found = Wanted {
+        ids: Vec::new(),
+        stations: Vec::new(),
+        programs: Vec::new(),
+        missing: Vec::new(),
+        sky,
+        tariff: tariff(site),
+        factor: numbers::read(words.get("factor"))
+            .ok()
+            .and_then(|number| Share::try_of_one(number).ok()),
+        planted: Vec::new(),
+        keying: keying(words),
+    };
+    let planned = items(&site.planned.answer["programs"]);
+    found.programs.resize(planned.len(), None);
+    for kept in document.stations() {
+        let runs = |program: &Value| {
+            let steps = items(&program["steps"]).iter();
+            let mut stations = steps.flat_map(|step| items(&step["stations"]));
+            stations.any(|id| id_of(id) == kept.id)
+        };
+        take(&mut found, kept, planned.iter().position(runs));
+    }
+    (!found.stations.is_empty()).then_some(found)
+}
+
+/// Takes a station: with its program of the plan, or with those that have the same plants.
+fn take(found: &mut Wanted, kept: &Kept, program: Option<usize>) {
+    let Some(plant) = station::plant_year(&kept.draft, found.sky.south) else {
+        found.missing.push(kept.name.clone());
+        return;
+    };
+    let plants = Some(kept.draft.plants);
+    let program = program.or_else(|| found.programs.iter().position(|one| *one == plants));
+    let program = program.unwrap_or_else(|| {
+        found.programs.push(plants);
+        found.programs.len() - 1
+    });
+    let area = station::area_m2(&kept.draft).and_then(|m2| Area::try_m2(m2).ok());
+    let mean = plant.iter().map(|one| one.to_of_reference()).sum::<f64>() / 12.0;
+    if let (Some(area), Ok(factor)) = (area, PlantFactor::try_of_reference(mean)) {
+        found.planted.push(Planted::Ordinary {
+            area,
+            factor,
+            efficiency: efficiency(Method::Overhead),
+        });
+    }
+    found.ids.push(kept.id);
+    found.stations.push(Station {
+        plant,
+        area,
+        multiplier: station::multiplier(&kept.draft),
+        program,
+    });
+}
+
+fn keying(words: &Words) -> Keying {
+    let month = words.get("base").parse::<usize>().ok();
+    Keying {
+        base_month: month
+            .and_then(|month| month.checked_sub(1))
+            .filter(|m| *m < 12),
+        short_most: Share::of_one(0.0),
+        step: match words.get("step") {
+            "1" => PanelStep::One,
+            "5" => PanelStep::Five,
+            _ => PanelStep::Ten,
+        },
+    }
+}
+
+/// Ten millionths of a litre in a billing unit: exact for all of them.
+const fn unit_size(unit: PriceUnit) -> u64 {
+    match unit {
+        // A US gallon is 3.785411784 L; a hundred cubic feet are 2831.6846592 L.
+        PriceUnit::Kgal => 37_854_117_840,
+        PriceUnit::Ccf => 28_316_846_592,
+        PriceUnit::CubicMetre => M3,
+    }
+}
+
+const M3: u64 = 10_000_000_000;
+
+/// Litres of so many billing units, as typed; `None` where nothing or no number was typed.
+pub fn billed_litres(site: &Site, text: &str) -> Option<u64> {
+    let thousandths = decimal::read(text, 3).ok()?;
+    Some(thousandths.checked_mul(unit_size(site.price_unit))? / M3)
+}
+
+/// The site's prices; none where there are none, or where one is not understood.
+pub fn tariff(site: &Site) -> Option<Tariff> {
+    let size = unit_size(site.price_unit);
+    let mut tiers = Vec::new();
+    for tier in &site.tiers {
+        let thousandths = decimal::read(&tier.price, 3).ok()?;
+        // Rounded to a thousandth of the currency a cubic metre.
+        let a_m3 = (thousandths.checked_mul(M3)? + size / 2) / size;
+        tiers.push(Tier {
+            until_litres: billed_litres(site, &tier.until),
+            price: WaterPrice::try_thousandths_per_m3(u32::try_from(a_m3).ok()?).ok()?,
+        });
+    }
+    // The last price holds to any use.
+    tiers.last_mut()?.until_litres = None;
+    Tariff::try_tiers(tiers).ok()
+}
+
+/// The rows, and their band where the climate is rough.
+pub struct Rows {
+    /// As the climate has it.
+    pub usual: Year,
+    /// A fifth less evapotranspiration.
+    pub low: Year,
+    /// A fifth more.
+    pub high: Year,
+    /// The year that is asked for, where it is another one.
+    pub other: Option<Year>,
+}
+
+/// How much hotter and drier the year that is asked for is: factors of evapotranspiration and rain.
+pub fn what_if(words: &Words) -> Option<(f64, f64)> {
+    let percent = |name, default| {
+        let typed = numbers::read(words.get(name)).ok();
+        typed
+            .filter(|n| (0.0..=100.0).contains(n))
+            .unwrap_or(default)
+            / 100.0
+    };
+    let (hot, dry) = (percent("hot", 10.0), percent("dry", 30.0));
+    match words.get("what") {
+        "hot" => Some((1.0 + hot, 1.0)),
+        "dry" => Some((1.0, 1.0 - dry)),
+        "both" => Some((1.0 + hot, 1.0 - dry)),
+        _ => None,
+    }
+}
+
+/// All rows. `Err` where the base month cannot serve every station, or money runs over.
+pub fn rows(wanted: &Wanted, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
+    let plan = Plan {
+        stations: &wanted.stations,
+        keying: wanted.keying,
+        tariff: wanted.tariff.as_ref(),
+        allowance: wanted.factor.map(|factor| (factor, &wanted.planted[..])),
+    };
+    let of = |et: f64, rain: f64| {
+        let weather = wanted.sky.weather.times(et, rain);
+        year(&plan, &weather).map_err(|_| ())
+    };
+    let roughness = climate::ROUGHNESS.to_of_one();
+    Ok(Rows {
+        usual: of(1.0, 1.0)?,
+        low: of(1.0 - roughness, 1.0)?,
+        high: of(1.0 + roughness, 1.0)?,
+        other: what_if.map(|(et, rain)| of(et, rain)).transpose()?,
+    })
+}
+
+/// A station's root zone over the year.
+pub struct Roots {
+    /// Day by day.
+    pub balance: Balance,
+    /// Water that may be used before plants feel it, mm.
+    pub allowed_mm: f64,
+    /// Days from one watering to the next.
+    pub every_days: u32,
+}
+
+/// The root zone of a station under its program's percentages; `None` where its soil is not known.
+pub fn roots(document: &Document, wanted: &Wanted, usual: &Year, place: usize) -> Option<Roots> {
+    let id = *wanted.ids.get(place)?;
+    let station = wanted.stations.get(place)?;
+    let kept = document.kept.iter().find(|kept| kept.id == id)?;
+    let soil = texture(&kept.draft)?;
+    let depth_mm = number_or_default(&kept.draft, Field::RootDepth)?;
+    let allowed = number_or_default(&kept.draft, Field::Depletion)? / 100.0;
+    let most_days = number_or_default(&kept.draft, Field::Days)?.max(1.0);
+    let per_m = drycurb_core::ground::water::available_mm_per_m(soil);
+    let store = Store {
+        holds: Depth::try_mm(per_m * depth_mm / 1000.0).ok()?,
+        allowed: Share::try_of_one(allowed).ok()?,
+    };
+    let Weather { et, rain, rule } = wanted.sky.weather;
+    let plants = core::array::from_fn(|month| {
+        let use_mm = et[month].to_mm_per_day() * station.plant[month].to_of_reference();
+        drycurb_core::quantity::DailyNeed::mm_per_day(use_mm)
+    });
+    let month_days = drycurb_core::need::monthly::DAYS;
+    let counted = core::array::from_fn(|month| {
+        let wanted = plants[month].to_mm_per_day() * f64::from(month_days[month]);
+        effective(rule, rain[month], Depth::mm(wanted))
+    });
+    let needs = need_per_day(&et, &station.plant, &rain, rule);
+    let base = needs[usual.base_month];
+    let longest = balance::longest_interval_days(store, base).unwrap_or(7);
+    // Not more often than the week allows, nor less than the roots bear in the base month.
+    let every_days = longest.clamp((7.0 / most_days).ceil() as u32, 7);
+    let percent =
+        core::array::from_fn(|month| usual.months[month].programs[station.program].percent);
+    let net = Depth::try_mm(base.to_mm_per_day() * f64::from(every_days)).ok()?;
+    let schedule = Schedule::Every {
+        days: every_days,
+        net,
+        percent,
+    };
+    let days = balance::year_of_months(&plants, &counted, schedule);
+    Some(Roots {
+        balance: balance::run(store, Depth::mm(0.0), &days),
+        allowed_mm: store.holds.to_mm() * store.allowed.to_of_one(),
+        every_days,
+    })
+}
