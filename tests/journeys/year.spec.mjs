@@ -3,7 +3,8 @@ import AxeBuilder from '@axe-core/playwright';
 import ICAL from 'ical.js';
 
 import { example, given, hold } from './example.mjs';
-import { expect, lines, test } from './page.mjs';
+import { serve } from '../tools/serve.mjs';
+import { DIST, expect, lines, test } from './page.mjs';
 
 const rows = async (page) => {
   await expect(page.locator('.year tbody tr')).toHaveCount(12);
@@ -107,3 +108,19 @@ for (const [theme, language] of [['light', 'en'], ['dark', 'es'], ['sun', 'en']]
     expect(found.violations).toEqual([]);
   });
 }
+
+test('the places that come later are there without a network', async ({ browser }) => {
+  const server = await serve(DIST);
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  await page.goto(server.address);
+  await page.getByRole('heading', { name: 'Drycurb' }).waitFor();
+  await expect(page.locator('html')).toHaveAttribute('data-offline', 'all', { timeout: 30_000 });
+  await server.stop();
+  await hold(page, example());
+  for (const place of ['Year', 'Papers']) {
+    await page.getByRole('button', { name: place, exact: true }).click();
+    await expect(page.locator('main h2')).toContainText('Marrow Court (invented)');
+  }
+  await context.close();
+});
