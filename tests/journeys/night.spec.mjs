@@ -1,5 +1,7 @@
 // The Night: from flows and supplies to a week's programs that the native program gives too; their replay; and what is
 // keyed now, with everything that is wrong with it.
+import AxeBuilder from '@axe-core/playwright';
+
 import { ROOT, expect, lines, test } from './page.mjs';
 
 const keep = async (pocket, name, soil, slope, rate) => {
@@ -258,4 +260,97 @@ test('two hundred stations are planned, stopped and typed in without a stutter',
   if (ok.verified) await expect(page.locator('.programs input[type=checkbox]')).toHaveCount(ok.entries);
   else await expect(page.locator('.programs')).toContainText('broke a rule');
   await page.screenshot({ path: `${ROOT}/tests/results/pictures/night-200-360.png` });
+});
+
+// Every state of the place, in both languages, every theme, narrow, wide and with large text.
+const states = async (pocket, look) => {
+  const { page } = pocket;
+  // Straight at the element: resizing for pictures leaves an emulated phone's touch points elsewhere.
+  const press = (locator) => locator.evaluate((node) => node.click());
+  await begin(pocket, siteOf(12, { days: 'every', tiers: [['', '2,50']], currency: '$' }, { climate: { place: 'Madrid' } }));
+  await look('before');
+  await plan(pocket);
+  await page.locator('.night-picture .run').nth(2).dispatchEvent('click');
+  await press(page.getByRole('button', { name: 'Wider' }));
+  await press(page.locator('summary', { hasText: 'Runs of the night' }));
+  await look('plan');
+  await press(pocket.key('Replay'));
+  await page.locator('.replay details').waitFor();
+  await press(page.locator('.replay summary'));
+  await look('replayed');
+  await press(pocket.key('What is keyed now'));
+  await press(pocket.key('Add program A'));
+  await press(pocket.key('Add program B'));
+  await pocket.type('Start times', '2200 2230 0700');
+  await pocket.type('Seasonal adjustment', '400');
+  await page.locator('#days-1').selectOption('Every so many days');
+  for (const at of [0, 1, 2]) await page.locator('.keying input').nth(at).fill(['30', 'x', '12'][at]);
+  await look('typing');
+  await pocket.type('Seasonal adjustment', '');
+  await page.locator('.keying input').nth(1).fill('90');
+  await press(pocket.key('Find what is wrong'));
+  await press(page.locator('.found summary'));
+  await look('found');
+};
+const speak = (page, code) => page.evaluate((wanted) => {
+  [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted)?.click();
+}, code);
+
+test('axe finds nothing in any state of the night, in both languages and every theme', async ({ pocket }) => {
+  test.setTimeout(150_000);
+  const { page } = pocket;
+  const found = [];
+  await states(pocket, async (state) => {
+    // Nothing is half under the bar of places.
+    await page.evaluate(() => scrollTo(0, 0));
+    for (const code of ['en', 'es']) {
+      await speak(page, code);
+      for (const theme of ['light', 'dark', 'sun']) {
+        await page.evaluate((name) => window.drycurb.theme(name), theme);
+        const { violations } = await new AxeBuilder({ page })
+          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+          .options({ rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } } })
+          .analyze();
+        found.push(...violations.map((v) => `${state} ${code} ${theme}: ${v.id}: ${v.nodes[0].html}`));
+      }
+      await page.screenshot({ path: `${ROOT}/tests/results/pictures/night-${state}-${code}-sun-360.png`, fullPage: true });
+    }
+    await speak(page, 'en');
+  });
+  expect(found).toEqual([]);
+});
+
+test('nothing of the night is cut or overflows, narrow, wide and with large text, in both languages', async ({ pocket }) => {
+  test.setTimeout(150_000);
+  const { page } = pocket;
+  const over = [];
+  await states(pocket, async (state) => {
+    for (const [width, height, size] of [[360, 740, ''], [320, 740, ''], [360, 740, '212.5%'], [320, 740, '212.5%'], [1280, 800, '']]) {
+      await page.setViewportSize({ width, height });
+      await page.evaluate((wanted) => { document.documentElement.style.fontSize = wanted; }, size);
+      for (const code of ['en', 'es']) {
+        await speak(page, code);
+        over.push(...await page.evaluate((where) => {
+          const cut = [...document.querySelectorAll('.night *')].filter((node) => {
+            // What scrolls may be wider than the page.
+            if (!node.getClientRects().length || node.closest('.unseen, .night-picture, .wide, option')) return false;
+            const { left, right } = node.getBoundingClientRect();
+            const holdsText = ['BUTTON', 'LABEL', 'P', 'TD', 'TH', 'SUMMARY', 'LI', 'H2', 'H3', 'H4'].includes(node.tagName);
+            return left < -1 || right > innerWidth + 1
+              || (holdsText && getComputedStyle(node).display !== 'inline' && node.scrollWidth > node.clientWidth + 2);
+          });
+          const wide = document.documentElement.scrollWidth > innerWidth ? [`${where}: the page scrolls sideways`] : [];
+          return [...wide, ...cut.map((node) => `${where}: ${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`)];
+        }, `${state} ${width} ${size} ${code}`));
+        if (size === '' && width !== 320) {
+          await page.screenshot({ path: `${ROOT}/tests/results/pictures/night-${state}-${code}-${width}.png`, fullPage: true });
+        }
+      }
+      await speak(page, 'en');
+    }
+    await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
+    await page.setViewportSize({ width: 360, height: 740 });
+    expect(over).toEqual([]);
+  });
+  expect(over).toEqual([]);
 });

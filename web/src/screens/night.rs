@@ -279,8 +279,8 @@ fn table(sheet: &mut Sheet, d: &Document, plan: &Plan, runs: &[crate::night::Run
             "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td></tr>",
             &[
                 &name(d, id),
-                &starts.join(" · "),
-                &minutes.join(" · "),
+                &starts.join(" "),
+                &minutes.join(" "),
                 &if minutes.len() > 1 {
                     soak.to_string()
                 } else {
