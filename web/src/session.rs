@@ -64,6 +64,9 @@ pub enum Place {
     Papers,
 }
 
+/// From how many kept stations on a document takes long to write.
+const LARGE: usize = 60;
+
 /// Everything the parts of the page share.
 #[derive(Clone, Copy)]
 pub struct Session {
@@ -223,13 +226,13 @@ impl Session {
         Whose::Kept(first.unwrap_or_default())
     }
 
-    /// The numbers of the stations that a change of these facts changes.
-    pub fn stations_now(self) -> Vec<u32> {
+    /// The numbers of the stations whose facts these are.
+    pub fn stations(self) -> Vec<u32> {
         match self.whose {
             Whose::Kept(id) => vec![id],
             Whose::Picked => self
                 .site
-                .with_untracked(|view| view.picked.clone().unwrap_or_default()),
+                .with(|view| view.picked.clone().unwrap_or_default()),
             _ => Vec::new(),
         }
     }
@@ -262,7 +265,7 @@ impl Session {
 
     /// Changes the facts; those of each station, where several are meant.
     pub fn change_each(self, change: &dyn Fn(&mut Draft)) {
-        let stations = self.stations_now();
+        let stations = untrack(|| self.stations());
         self.document.update(|d| match self.whose {
             Whose::Draft => change(&mut d.draft),
             Whose::Site => change(&mut d.site_mut().facts),
@@ -364,13 +367,23 @@ impl Session {
         }
         // The text that is stored as far as this window knows; it is not written again.
         let known = StoredValue::new(document.with_untracked(Document::write));
-        dom::follow(move || {
-            let text = document.with(Document::write);
+        let write = move || {
+            let text = document.with_untracked(Document::write);
             if known.with_value(|known| *known != text) {
                 platform::save("page", &text);
                 known.set_value(text);
             }
+        };
+        // A large one is written when the key that changed it is painted.
+        let soon = once_quiet(60, write);
+        dom::follow(move || {
+            if document.with(|d| d.kept.len() > LARGE) {
+                soon();
+            } else {
+                write();
+            }
         });
+        hear("pagehide", write);
         hear("drycurb-elsewhere", move || {
             // What a newer page wrote is left alone: this window goes on with what it has.
             if let Ok(written) = Document::read(&platform::elsewhere()) {

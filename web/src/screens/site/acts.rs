@@ -62,6 +62,7 @@ fn open(view: &mut View, open: Open) {
     view.open = open;
     view.fresh = false;
     view.no_photo = false;
+    view.site_before = None;
     if matches!(open, Open::Fact(_)) {
         view.find.clear();
     }
@@ -224,6 +225,12 @@ impl Hand<'_> {
                 view.gone = 0;
             }
             "undo-many" => {
+                if let Some(was) = view.site_before.take() {
+                    let site = document.site_mut();
+                    if site.id == was.id {
+                        site.supplies = was.supplies;
+                    }
+                }
                 for was in std::mem::take(&mut view.before) {
                     if let Some(kept) = document.station_mut(was.id) {
                         *kept = was;
@@ -358,7 +365,11 @@ impl Hand<'_> {
                     ..Supply::default()
                 });
             }
-            "supply-delete" => document.delete_supply(act.at),
+            "supply-delete" => {
+                view.site_before = Some(Box::new(site.clone()));
+                view.before = document.stations().cloned().collect();
+                document.delete_supply(act.at);
+            }
             "use-most" => {
                 let place = site.supplies.iter().position(|one| one.id == act.at);
                 if let Some(supply) = place.map(|place| &mut site.supplies[place])
@@ -577,5 +588,7 @@ mod tests {
         let mut fewer = acts.to_vec();
         fewer.push(("supply-delete", 2, ""));
         assert_eq!(after(&fewer).0.kept[0].supply, 1);
+        fewer.push(("undo-many", 0, ""));
+        assert_eq!(after(&fewer).0, document);
     }
 }

@@ -7,7 +7,7 @@ use drycurb_core::supply::wire::{Diagnosis, Gauge, Run, diagnose, resistance_at_
 use super::list;
 use super::view::View;
 use crate::document::site::Supply;
-use crate::document::{Condition, Draft, Layout, Named, Plants, RateWay, SlopeWay};
+use crate::document::{Condition, Draft, Kept, Layout, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
 use crate::parts::words::Word;
 use crate::screens::pocket::{CONDITIONS, PLANTS, texture_word};
@@ -25,14 +25,9 @@ const FLOW_OFF: f64 = 0.1;
 pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     let session = sheet.session;
     let text = &sheet.text.site;
-    let Some((name, note, photo, supply)) = session.document.with(|d| {
+    let Some((name, note, photo)) = session.document.with(|d| {
         let kept = d.station(id)?;
-        Some((
-            kept.name.clone(),
-            kept.note.clone(),
-            kept.photo,
-            kept.supply,
-        ))
+        Some((kept.name.clone(), kept.note.clone(), kept.photo))
     }) else {
         sheet.key("", "back", 0, text.back);
         return;
@@ -44,7 +39,7 @@ pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     if view.fresh {
         sheet.focus = ["fresh-", &at].concat();
     }
-    facts(sheet, Whose::Kept(id), id, supply);
+    facts(sheet, Whose::Kept(id), id);
     sheet.put("<div class=\"entry\">", &[]);
     let more = fill(text.more_like, &[("n", "5")]);
     sheet.key("", "five", id, &more);
@@ -75,12 +70,7 @@ pub fn many(sheet: &mut Sheet, view: &View) {
     let words = fill(text.many_title, &[("n", &count)]);
     heading(sheet, &words, "many", true);
     sheet.put("<p class=\"how\">{}</p>", &[text.many_how]);
-    let first = view.picked.as_ref().and_then(|ids| ids.first().copied());
-    let supply = sheet.session.document.with(|d| {
-        let kept = d.station(first.unwrap_or_default());
-        kept.map_or(0, |kept| kept.supply)
-    });
-    facts(sheet, Whose::Picked, 0, supply);
+    facts(sheet, Whose::Picked, 0);
     more_facts(sheet, Whose::Picked);
     sheet.put("<div class=\"bar\">", &[]);
     sheet.key("main", "back", 0, text.done);
@@ -102,7 +92,7 @@ pub fn heading(sheet: &mut Sheet, words: &str, at: &str, focus: bool) {
     } else {
         String::new()
     };
-    sheet.put("<h3 tabindex=\"-1\" {}>{}</h3>", &[&focus, words]);
+    sheet.put("<h2 tabindex=\"-1\" {}>{}</h2>", &[&focus, words]);
 }
 
 /// Something folded, to be closed with `</details>`.
@@ -127,17 +117,46 @@ fn choose<T: Named>(
     at: u32,
     label: &str,
     words: &[(T, Word)],
-    now: T,
+    of: fn(&Draft) -> T,
 ) {
-    let list: Vec<(&str, &str)> = words
+    let list = words
         .iter()
         .map(|(value, word)| (value.name(), word(sheet.text)))
         .collect();
-    sheet.select(verb, at, label, &list, now.name());
+    select(sheet, verb, at, label, list, &|kept| {
+        of(&kept.draft).name().to_string()
+    });
+}
+
+/// A list to choose from. Where several stations are meant and are not alike, it says so.
+fn select(
+    sheet: &mut Sheet,
+    verb: &str,
+    at: u32,
+    label: &str,
+    mut list: Vec<(&str, &str)>,
+    of: &dyn Fn(&Kept) -> String,
+) {
+    let whose = match at {
+        0 => Whose::Picked,
+        id => Whose::Kept(id),
+    };
+    let ids = sheet.session.of(whose).stations();
+    let (now, differs) = sheet.session.document.with(|d| {
+        let mut all = ids.iter().filter_map(|id| d.station(*id)).map(of);
+        let first = all.next().unwrap_or_default();
+        let differs = all.any(|other| other != first);
+        (first, differs)
+    });
+    if differs {
+        list.push(("-", sheet.text.site.differs));
+    }
+    let now = if differs { "-" } else { &now };
+    sheet.select(verb, at, label, &list, now);
 }
 
 /// The facts that an answer and a night need.
-fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
+fn facts(sheet: &mut Sheet, whose: Whose, at: u32) {
     let text = sheet.text;
     let session = sheet.session.of(whose);
     let draft = session.draft(Draft::clone);
@@ -145,22 +164,6 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
     if draft.rate_way != RateWay::Area {
         sheet.number(whose, Field::RateFlow);
     }
-    let mut soils: Vec<(&str, &str)> = vec![("", text.not_given)];
-    soils.extend(
-        Texture::ALL
-            .iter()
-            .map(|soil| (soil.word(), texture_word(*soil)(text))),
-    );
-    let soil = draft.soil.as_deref().unwrap_or_default();
-    sheet.select("soil", at, text.soil, &soils, soil);
-    choose::<Condition>(
-        sheet,
-        "condition",
-        at,
-        text.condition,
-        &CONDITIONS,
-        draft.condition,
-    );
     match draft.slope_way {
         SlopeWay::Percent => sheet.number(whose, Field::Slope),
         SlopeWay::Degrees => sheet.number(whose, Field::SlopeDegrees),
@@ -169,6 +172,23 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
             sheet.number(whose, Field::SlopeRun);
         }
     }
+    let mut soils: Vec<(&str, &str)> = vec![("", text.not_given)];
+    soils.extend(
+        Texture::ALL
+            .iter()
+            .map(|soil| (soil.word(), texture_word(*soil)(text))),
+    );
+    select(sheet, "soil", at, text.soil, soils, &|kept| {
+        kept.draft.soil.clone().unwrap_or_default()
+    });
+    choose::<Condition>(
+        sheet,
+        "condition",
+        at,
+        text.condition,
+        &CONDITIONS,
+        |draft| draft.condition,
+    );
     let ways: [(RateWay, Word); 6] = [
         (RateWay::Typed, |t| t.type_it),
         (RateWay::Area, |t| t.from_area),
@@ -177,7 +197,9 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
         (RateWay::Meter, |t| t.from_meter),
         (RateWay::Cans, |t| t.from_cans),
     ];
-    choose(sheet, "rate-way", at, text.rate, &ways, draft.rate_way);
+    choose(sheet, "rate-way", at, text.rate, &ways, |draft| {
+        draft.rate_way
+    });
     for field in station::rate_fields(draft.rate_way) {
         sheet.number(whose, *field);
     }
@@ -187,16 +209,20 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
                 (Layout::Square, |t| t.square),
                 (Layout::Triangle, |t| t.triangle),
             ];
-            choose(sheet, "layout", at, text.layout, &layouts, draft.layout);
+            choose(sheet, "layout", at, text.layout, &layouts, |draft| {
+                draft.layout
+            });
         }
-        RateWay::Cans => sheet.entry("catches", at, text.catches, &draft.catches, ""),
+        RateWay::Cans if at > 0 => sheet.entry("catches", at, text.catches, &draft.catches, ""),
         _ => {}
     }
-    choose::<Plants>(sheet, "plants", at, text.plants, &PLANTS, draft.plants);
+    choose::<Plants>(sheet, "plants", at, text.plants, &PLANTS, |draft| {
+        draft.plants
+    });
     if draft.plants == Plants::Typed {
         sheet.number(whose, Field::PlantFactor);
     }
-    supplies(sheet, at, supply);
+    supplies(sheet, at);
     sheet.put("</div>", &[]);
     if let (true, Ok(Some(rate))) = (
         draft.rate_way != RateWay::Typed,
@@ -207,7 +233,7 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32, supply: u32) {
     }
 }
 
-fn supplies(sheet: &mut Sheet, at: u32, now: u32) {
+fn supplies(sheet: &mut Sheet, at: u32) {
     let all = sheet.session.document.with(|d| d.site().supplies.clone());
     if all.len() < 2 {
         return;
@@ -223,13 +249,10 @@ fn supplies(sheet: &mut Sheet, at: u32, now: u32) {
         })
         .collect();
     let list: Vec<(&str, &str)> = names.iter().map(|(id, n)| (&**id, &**n)).collect();
-    sheet.select(
-        "supply",
-        at,
-        sheet.text.site.supply,
-        &list,
-        &now.to_string(),
-    );
+    let label = sheet.text.site.supply;
+    select(sheet, "supply", at, label, list, &|kept| {
+        kept.supply.to_string()
+    });
 }
 
 /// A supply's name, or what stands for none.

@@ -19,7 +19,7 @@ pub fn all(sheet: &mut Sheet, site: &Site) {
         let name = supply_name(sheet.text, supply, place);
         let id = supply.id.to_string();
         sheet.put(
-            "<section class=\"supply\" id=\"supply-{}\"><h4>{}</h4>",
+            "<section class=\"supply\" id=\"supply-{}\"><h3>{}</h3>",
             &[&id, &name],
         );
         one(sheet, supply, &name);
@@ -28,7 +28,12 @@ pub fn all(sheet: &mut Sheet, site: &Site) {
         }
         sheet.put("</section>", &[]);
     }
+    sheet.put("<div class=\"entry\">", &[]);
     sheet.key("", "supply-more", 0, text.supply_more);
+    if sheet.session.site.with(|view| view.site_before.is_some()) {
+        sheet.key("", "undo-many", 0, text.undo_supply);
+    }
+    sheet.put("</div>", &[]);
 }
 
 /// Words that are chosen from, and what stands for none.

@@ -1,6 +1,6 @@
 //! What of the Site place is open at the moment; nothing of it is kept.
 
-use crate::document::{Kept, named};
+use crate::document::{Kept, Site, named};
 
 /// What is open.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,6 +19,8 @@ pub struct View {
     pub sort: Sort,
     /// Stations as they were before all of several were changed, or a walk begun anew.
     pub before: Vec<Kept>,
+    /// The site as it was before one of its supplies was deleted; its stations are in `before`.
+    pub site_before: Option<Box<Site>>,
     /// How many stations the last deletion took.
     pub gone: usize,
     /// The open station was just added: its flow is asked first.
