@@ -1,8 +1,7 @@
 // What holds for the whole page: access, layout, speed, rescue, and the same bits as the native program.
-import AxeBuilder from '@axe-core/playwright';
 import { mkdirSync } from 'node:fs';
 
-import { ROOT, expect, lines, test } from './page.mjs';
+import { ROOT, axe, cut, expect, keystrokes, lines, speak, test } from './page.mjs';
 
 const PICTURES = `${ROOT}/tests/results/pictures`;
 mkdirSync(PICTURES, { recursive: true });
@@ -35,62 +34,20 @@ for (const [language, code] of [['English', 'en'], ['Spanish', 'es']]) {
     test.setTimeout(240_000);
     const { page } = pocket;
     const found = [];
-    await page.addStyleTag({ content: '' }).catch(() => {});
     await states(pocket, async (state) => {
-      await page.evaluate((wanted) => {
-        const key = [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted);
-        key?.click();
-      }, code);
+      await speak(page, code);
       for (const theme of THEMES) {
         await setTheme(page, theme);
-        const { violations } = await new AxeBuilder({ page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-          .options({ rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } } })
-          .analyze();
-        found.push(...violations.map((v) => `${state} ${theme}: ${v.id}: ${v.nodes[0].html}`));
+        found.push(...(await axe(page)).map((breach) => `${state} ${theme}: ${breach}`));
         if (state !== 'blank' || theme === 'light') {
           await page.screenshot({ path: `${PICTURES}/pocket-${code}-${theme}-${state}-360.png` });
         }
       }
-      await page.evaluate(() => [...document.querySelectorAll('.top button')].find((b) => b.lang === 'en')?.click());
+      await speak(page, 'en');
     });
     expect(found).toEqual([]);
   });
 }
-
-test('axe finds nothing in the night, and nothing is cut, in both languages and every theme', async ({ pocket }) => {
-  test.setTimeout(120_000);
-  const { page } = pocket;
-  await pocket.give({ soil: 'Clay loam', slope: '8', rate: '38' });
-  await pocket.tap(page.locator('.keep .main').last());
-  await pocket.tap(pocket.key('Night'));
-  await page.locator('.flows li input').fill('40');
-  await pocket.type('What the supply can carry', '60');
-  await pocket.tap(pocket.key('Plan the week'));
-  await page.locator('.programs table').first().waitFor();
-  const found = [];
-  for (const code of ['en', 'es']) {
-    await page.evaluate((wanted) => {
-      [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted)?.click();
-    }, code);
-    for (const theme of THEMES) {
-      await setTheme(page, theme);
-      const { violations } = await new AxeBuilder({ page })
-        .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-        .options({ rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } } })
-        .analyze();
-      found.push(...violations.map((v) => `${code} ${theme}: ${v.id}: ${v.nodes[0].html}`));
-      await page.screenshot({ path: `${PICTURES}/night-${code}-${theme}.png`, fullPage: true });
-    }
-    for (const width of [320, 1280]) {
-      await page.setViewportSize({ width, height: 740 });
-      expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0);
-    }
-    await page.screenshot({ path: `${PICTURES}/night-${code}-wide.png`, fullPage: true });
-    await page.setViewportSize({ width: 360, height: 740 });
-  }
-  expect(found).toEqual([]);
-});
 
 test('wide screens stand facts and reasons side by side', async ({ pocket }) => {
   const { page } = pocket;
@@ -111,22 +68,10 @@ for (const [name, width, text] of [['320 px', 320, '100%'], ['200 % text', 360, 
     await page.setViewportSize({ width, height: 740 });
     await page.evaluate((size) => { document.documentElement.style.fontSize = size === '100%' ? '' : '212.5%'; }, text);
     for (const code of ['en', 'es']) {
-      await page.evaluate((wanted) => {
-        [...document.querySelectorAll('.top button')].find((b) => b.lang === wanted)?.click();
-      }, code);
+      await speak(page, code);
       const over = [];
       const look = async (state) => {
-        over.push(...await page.evaluate((where) => {
-          const cut = [...document.querySelectorAll('body *')].filter((node) => {
-            if (!node.getClientRects().length || node.closest('.unseen, svg, option')) return false;
-            const { left, right } = node.getBoundingClientRect();
-            const holdsText = ['BUTTON', 'DD', 'DT', 'LABEL', 'P', 'TD', 'TH', 'SUMMARY', 'SPAN', 'LI'].includes(node.tagName);
-            return left < -1 || right > innerWidth + 1
-              || (holdsText && getComputedStyle(node).display !== 'inline' && node.scrollWidth > node.clientWidth + 2);
-          });
-          const wide = document.documentElement.scrollWidth > innerWidth ? [`${where}: the page scrolls sideways`] : [];
-          return [...wide, ...cut.map((node) => `${where}: ${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`)];
-        }, state));
+        over.push(...(await cut(page, 'body')).map((what) => `${state}: ${what}`));
       };
       await look('blank');
       for (const at of [0, 1, 2]) {
@@ -178,25 +123,7 @@ test('a keystroke is answered and painted within 50 ms at a quarter of the speed
   const client = await context.newCDPSession(page);
   await client.send('Emulation.setCPUThrottlingRate', { rate: 4 });
   const field = pocket.field('Precipitation rate', pocket.row('Precipitation rate'));
-  const times = await field.evaluate(async (input) => {
-    const found = [];
-    for (let round = 0; round < 20; round += 1) {
-      await new Promise((rest) => { setTimeout(rest, 60); });
-      const from = performance.now();
-      input.value = `${20 + round}`;
-      input.dispatchEvent(new Event('input', { bubbles: true }));
-      await new Promise((painted) => {
-        requestAnimationFrame(() => {
-          const channel = new MessageChannel();
-          channel.port1.onmessage = painted;
-          channel.port2.postMessage(0);
-        });
-      });
-      found.push(performance.now() - from);
-    }
-    return found;
-  });
-  times.sort((a, b) => a - b);
+  const times = await keystrokes(field);
   const [median, most] = [times[10], times[19]];
   console.log(`speed: keystroke to painted answer at 4x throttle: median ${median.toFixed(0)} ms, most ${most.toFixed(0)} ms (bar 50)`);
   expect(median).toBeLessThan(50);

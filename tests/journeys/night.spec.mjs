@@ -1,8 +1,7 @@
 // The Night: from flows and supplies to a week's programs that the native program gives too; their replay; and what is
 // keyed now, with everything that is wrong with it.
-import AxeBuilder from '@axe-core/playwright';
 
-import { ROOT, expect, lines, test } from './page.mjs';
+import { ROOT, axe, cut, expect, keystrokes, lines, speak, test } from './page.mjs';
 
 const keep = async (pocket, name, soil, slope, rate) => {
   await pocket.tap(pocket.key('New station'));
@@ -224,24 +223,7 @@ test('two hundred stations are planned, stopped and typed in without a stutter',
   await pocket.tap(pocket.key('Add program A'));
   await pocket.tap(pocket.key('81–120'));
   await expect(page.getByLabel('Station 81', { exact: true })).toBeFocused();
-  const times = await page.locator('.keying input').nth(20).evaluate(async (input) => {
-    const found = [];
-    for (let round = 0; round < 10; round += 1) {
-      await new Promise((rest) => { setTimeout(rest, 60); });
-      const from = performance.now();
-      input.value = `${10 + round}`;
-      input.dispatchEvent(new Event('input', { bubbles: true }));
-      await new Promise((painted) => {
-        requestAnimationFrame(() => {
-          const channel = new MessageChannel();
-          channel.port1.onmessage = painted;
-          channel.port2.postMessage(0);
-        });
-      });
-      found.push(performance.now() - from);
-    }
-    return found.sort((a, b) => a - b);
-  });
+  const times = await keystrokes(page.locator('.keying input').nth(20), { rounds: 10, first: 10 });
   // From the last row of a group Enter goes on in the next one.
   await page.getByLabel('Station 120', { exact: true }).press('Enter');
   await expect(page.getByLabel('Station 121', { exact: true })).toBeFocused();
@@ -292,10 +274,6 @@ const states = async (pocket, look) => {
   await press(page.locator('.found summary'));
   await look('found');
 };
-const speak = (page, code) => page.evaluate((wanted) => {
-  [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted)?.click();
-}, code);
-
 test('axe finds nothing in any state of the night, in both languages and every theme', async ({ pocket }) => {
   test.setTimeout(150_000);
   const { page } = pocket;
@@ -307,11 +285,7 @@ test('axe finds nothing in any state of the night, in both languages and every t
       await speak(page, code);
       for (const theme of ['light', 'dark', 'sun']) {
         await page.evaluate((name) => window.drycurb.theme(name), theme);
-        const { violations } = await new AxeBuilder({ page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-          .options({ rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } } })
-          .analyze();
-        found.push(...violations.map((v) => `${state} ${code} ${theme}: ${v.id}: ${v.nodes[0].html}`));
+        found.push(...(await axe(page)).map((breach) => `${state} ${code} ${theme}: ${breach}`));
       }
       await page.screenshot({ path: `${ROOT}/tests/results/pictures/night-${state}-${code}-sun-360.png`, fullPage: true });
     }
@@ -330,18 +304,7 @@ test('nothing of the night is cut or overflows, narrow, wide and with large text
       await page.evaluate((wanted) => { document.documentElement.style.fontSize = wanted; }, size);
       for (const code of ['en', 'es']) {
         await speak(page, code);
-        over.push(...await page.evaluate((where) => {
-          const cut = [...document.querySelectorAll('.night *')].filter((node) => {
-            // What scrolls may be wider than the page.
-            if (!node.getClientRects().length || node.closest('.unseen, .night-picture, .wide, option')) return false;
-            const { left, right } = node.getBoundingClientRect();
-            const holdsText = ['BUTTON', 'LABEL', 'P', 'TD', 'TH', 'SUMMARY', 'LI', 'H2', 'H3', 'H4'].includes(node.tagName);
-            return left < -1 || right > innerWidth + 1
-              || (holdsText && getComputedStyle(node).display !== 'inline' && node.scrollWidth > node.clientWidth + 2);
-          });
-          const wide = document.documentElement.scrollWidth > innerWidth ? [`${where}: the page scrolls sideways`] : [];
-          return [...wide, ...cut.map((node) => `${where}: ${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`)];
-        }, `${state} ${width} ${size} ${code}`));
+        over.push(...(await cut(page, '.night', '.night-picture, .wide')).map((what) => `${state} ${width} ${size} ${code}: ${what}`));
         if (size === '' && width !== 320) {
           await page.screenshot({ path: `${ROOT}/tests/results/pictures/night-${state}-${code}-${width}.png`, fullPage: true });
         }

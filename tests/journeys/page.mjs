@@ -1,5 +1,6 @@
 // The page as the journeys handle it: a server of its own, a guard on every request and error, and the Pocket's parts
 // by their names.
+import AxeBuilder from '@axe-core/playwright';
 import { test as base, expect } from '@playwright/test';
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
@@ -34,6 +35,64 @@ export const guard = (context, origin, faults) => {
     if (message.type() === 'error' && !/integrity/.test(message.text())) faults.push(`console: ${message.text()}`);
   });
 };
+
+/** What axe finds, a line a breach; with `within`, only in that part of the page. */
+export const axe = async (page, within) => {
+  const builder = new AxeBuilder({ page })
+    .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+    .options({ rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } } });
+  const { violations } = await (within ? builder.include(within) : builder).analyze();
+  return violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`);
+};
+
+/** Shows the page in a language, `en` or `es`. */
+export const speak = (page, code) => page.evaluate((wanted) => {
+  [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted)?.click();
+}, code);
+
+/** What is cut or wider than the page, a line each, among the elements of `within`. What scrolls by itself may be wider. */
+export const cut = (page, within, spared = 'svg') => page.evaluate(([part, free]) => {
+  const tags = ['B', 'BUTTON', 'DD', 'DT', 'H2', 'H3', 'H4', 'LABEL', 'LEGEND', 'LI', 'P', 'SPAN', 'SUMMARY', 'TD', 'TH'];
+  const found = [...document.querySelectorAll(`${part} *`)].filter((node) => {
+    if (!node.getClientRects().length || node.closest(`.unseen, option, ${free}`)) return false;
+    const { left, right } = node.getBoundingClientRect();
+    return left < -1 || right > innerWidth + 1
+      || (tags.includes(node.tagName) && getComputedStyle(node).display !== 'inline' && node.scrollWidth > node.clientWidth + 2);
+  });
+  const wide = document.documentElement.scrollWidth > innerWidth ? ['the page scrolls sideways'] : [];
+  return [...wide, ...found.map((node) => `${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`)];
+}, [within, spared]);
+
+/** The same at 360 and 320 px, with ordinary text and with twice its size. */
+export const cutNarrow = async (page, within) => {
+  const found = [];
+  for (const [width, size] of [[320, '212.5%'], [360, '212.5%'], [320, ''], [360, '']]) {
+    await page.setViewportSize({ width, height: 740 });
+    await page.evaluate((wanted) => { document.documentElement.style.fontSize = wanted; }, size);
+    found.push(...(await cut(page, within)).map((what) => `${width} ${size}: ${what}`));
+  }
+  return found;
+};
+
+/** Types `rounds` numbers into an input, `rest` ms apart; the milliseconds from each to its painting, ascending. */
+export const keystrokes = (input, { rounds = 20, rest = 60, first = 20 } = {}) => input.evaluate(async (node, given) => {
+  const found = [];
+  for (let round = 0; round < given.rounds; round += 1) {
+    await new Promise((rested) => { setTimeout(rested, given.rest); });
+    const from = performance.now();
+    node.value = `${given.first + round}`;
+    node.dispatchEvent(new Event('input', { bubbles: true }));
+    await new Promise((painted) => {
+      requestAnimationFrame(() => {
+        const channel = new MessageChannel();
+        channel.port1.onmessage = painted;
+        channel.port2.postMessage(0);
+      });
+    });
+    found.push(performance.now() - from);
+  }
+  return found.sort((a, b) => a - b);
+}, { rounds, rest, first });
 
 export const test = base.extend({
   // eslint-disable-next-line no-empty-pattern

@@ -1,8 +1,7 @@
 // The Site place: sites on the phone, their stations, a walk, supplies, rules; speed with 200 stations.
-import AxeBuilder from '@axe-core/playwright';
 import { mkdirSync } from 'node:fs';
 
-import { ROOT, expect, test } from './page.mjs';
+import { ROOT, axe, cut, expect, keystrokes, speak, test } from './page.mjs';
 
 const PICTURES = `${ROOT}/tests/results/pictures`;
 mkdirSync(PICTURES, { recursive: true });
@@ -359,25 +358,7 @@ for (const [width, height] of [[360, 740], [1280, 800]]) {
     const client = await context.newCDPSession(page);
     await client.send('Emulation.setCPUThrottlingRate', { rate: 4 });
     await pocket.tap(rows(page).nth(100).getByRole('button'));
-    const times = await page.locator('input[data-of$=" rate"]').evaluate(async (input) => {
-      const found = [];
-      for (let round = 0; round < 20; round += 1) {
-        await new Promise((rest) => { setTimeout(rest, 400); });
-        const from = performance.now();
-        input.value = `${20 + round}`;
-        input.dispatchEvent(new Event('input', { bubbles: true }));
-        await new Promise((painted) => {
-          requestAnimationFrame(() => {
-            const channel = new MessageChannel();
-            channel.port1.onmessage = painted;
-            channel.port2.postMessage(0);
-          });
-        });
-        found.push(performance.now() - from);
-      }
-      return found;
-    });
-    times.sort((a, b) => a - b);
+    const times = await keystrokes(page.locator('input[data-of$=" rate"]'), { rest: 400 });
     console.log(`speed: 200 stations, ${width} px, keystroke to painted at 4x throttle: median ${times[10].toFixed(0)} ms, most ${times[19].toFixed(0)} ms (bar 50)`);
     expect(times[10]).toBeLessThan(50);
   });
@@ -436,10 +417,6 @@ const states = async (pocket, visit) => {
   await visit('sites');
 };
 
-const speak = (page, code) => page.evaluate((wanted) => {
-  [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted)?.click();
-}, code);
-
 for (const [code, units] of [['en', 'us'], ['es', 'si']]) {
   test(`axe finds nothing in the Site in ${code} and ${units}, in every theme and state`, async ({ pocket }) => {
     test.setTimeout(300_000);
@@ -454,11 +431,7 @@ for (const [code, units] of [['en', 'us'], ['es', 'si']]) {
           window.drycurb.theme(name);
           document.querySelectorAll('.bar, .places').forEach((node) => { node.style.position = 'static'; });
         }, theme);
-        const { violations } = await new AxeBuilder({ page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-          .options({ rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } } })
-          .analyze();
-        found.push(...violations.map((v) => `${state} ${theme}: ${v.id}: ${v.nodes[0].html}`));
+        found.push(...(await axe(page)).map((breach) => `${state} ${theme}: ${breach}`));
         await page.evaluate(() => document.querySelectorAll('.bar, .places').forEach((node) => node.removeAttribute('style')));
         await page.screenshot({ path: `${PICTURES}/site-${code}-${theme}-${state}-360.png`, fullPage: state !== 'station' });
       }
@@ -471,7 +444,8 @@ for (const [code, units] of [['en', 'us'], ['es', 'si']]) {
   });
 }
 
-for (const [name, width, text] of [['320 px', 320, '100%'], ['200 % text', 360, '200%'], ['1280 px', 1280, '100%']]) {
+const VIEWS = [['320 px', 320, '100%'], ['200 % text', 360, '200%'], ['320 px and 200 % text', 320, '200%'], ['1280 px', 1280, '100%']];
+for (const [name, width, text] of VIEWS) {
   for (const code of ['en', 'es']) {
     test(`nothing in the Site is cut or overflows at ${name}, in ${code}`, async ({ pocket }) => {
       test.setTimeout(120_000);
@@ -481,17 +455,7 @@ for (const [name, width, text] of [['320 px', 320, '100%'], ['200 % text', 360, 
       await speak(page, code);
       const over = [];
       await states(pocket, async (state) => {
-        over.push(...await page.evaluate((where) => {
-          const cut = [...document.querySelectorAll('.site *')].filter((node) => {
-            if (!node.getClientRects().length || node.closest('.unseen, svg, option')) return false;
-            const { left, right } = node.getBoundingClientRect();
-            const holds = ['BUTTON', 'H2', 'H3', 'H4', 'LABEL', 'P', 'SUMMARY', 'SPAN', 'LI', 'B', 'LEGEND'].includes(node.tagName);
-            return left < -1 || right > innerWidth + 1
-              || (holds && getComputedStyle(node).display !== 'inline' && node.scrollWidth > node.clientWidth + 2);
-          });
-          const wide = document.documentElement.scrollWidth > innerWidth ? [`${where}: the page scrolls sideways`] : [];
-          return [...wide, ...cut.map((node) => `${where}: ${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`)];
-        }, state));
+        over.push(...(await cut(page, '.site')).map((what) => `${state}: ${what}`));
       });
       expect(over).toEqual([]);
     });

@@ -305,6 +305,15 @@ impl Numbers {
         self.0.extend(typed.map(|typed| (field, typed)));
     }
 
+    /// Takes a number written in the units of the SI.
+    pub fn set_si(&mut self, field: Field, text: &str) {
+        let typed = Typed {
+            text: text.into(),
+            units: System::Si,
+        };
+        self.set(field, Some(typed));
+    }
+
     /// Whether nothing was typed anywhere.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

@@ -5,7 +5,7 @@ mod app;
 mod document;
 mod dom;
 mod field;
-mod json;
+pub mod json;
 pub mod later;
 mod night;
 mod numbers;

@@ -198,6 +198,15 @@ impl Sheet {
         );
     }
 
+    /// Several of them side by side where there is room.
+    pub fn numbers(&mut self, whose: Whose, fields: &[Field]) {
+        self.put("<div class=\"three\">", &[]);
+        for field in fields {
+            self.number(whose, *field);
+        }
+        self.put("</div>", &[]);
+    }
+
     /// A labelled number of somebody's facts, with how it was understood or what is wrong.
     pub fn number(&mut self, whose: Whose, field: Field) {
         let session = self.session.of(whose);

@@ -13,10 +13,11 @@ use drycurb_core::need::plant::{self, Planting, Turf, WaterUse};
 use drycurb_core::need::station::{Thirst, station_week, week_need};
 use drycurb_core::quantity::{
     Arc, Area, Depth, EmitterFlow, Evapotranspiration, Flow, IntakeRate, LeachingShare, Length,
-    Opening, PlantFactor, PrecipitationRate, Share, Slope, Spacing, TestTime, Volume,
+    Opening, PlantFactor, PrecipitationRate, Resistance, Share, Slope, Spacing, TestTime, Volume,
 };
 use drycurb_core::rate::uniformity::{CatchCans, depth_mm, run_time_multiplier};
 use drycurb_core::rate::{from_area, from_drip, from_meter, from_spacing, triangular_row_spacing};
+use drycurb_core::supply::wire::{Gauge, LoopReading, Run, diagnose, resistance_at_20};
 use serde_json::Value;
 
 use crate::document::{
@@ -330,6 +331,40 @@ pub fn expected_l_per_min(draft: &Draft) -> Option<f64> {
         let [volume, minutes] = all(draft, [Field::MeterVolume, Field::MeterMinutes])?;
         Some(volume / minutes)
     })
+}
+
+/// How far a measured flow may be off before something is suggested: a tenth. Common practice, no
+/// source.
+pub const FLOW_OFF: f64 = 0.1;
+
+/// By how much of the expected flow the measured one is more, or less; `None` where either is unknown.
+pub fn flow_off(draft: &Draft) -> Option<f64> {
+    let measured = number(draft, Field::MeasuredFlow).ok()??;
+    Some(measured / expected_l_per_min(draft)? - 1.0)
+}
+
+/// What coil and wires measure at the clock, against what they should.
+pub fn loop_reading(draft: &Draft) -> Option<LoopReading> {
+    let fields = [
+        Field::CoilOhm,
+        Field::WireLength,
+        Field::WireGauge,
+        Field::LoopOhm,
+    ];
+    let [coil, length, gauge, reading] = all(draft, fields)?;
+    // Odd gauges are not sold: the thinner even one is the cautious reading.
+    let at = (18 - gauge as usize) / 2;
+    let wire = resistance_at_20(Gauge::ALL[at.min(Gauge::ALL.len() - 1)]);
+    let run = Run {
+        length: Length::m(length),
+        station: wire,
+        common: wire,
+    };
+    Some(diagnose(
+        Resistance::ohm(reading),
+        Resistance::ohm(coil),
+        &run,
+    ))
 }
 
 /// What the station draws, as far as is known: measured, or else expected.

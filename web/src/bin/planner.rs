@@ -6,15 +6,9 @@
 
 use drycurb_core::json;
 use drycurb_core::lines::{WORKER_ASKS, answer_among};
+use drycurb_web::json::{from_js, to_js};
 use wasm_bindgen::prelude::*;
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
-
-// The page writes and reads texts with it as well.
-#[allow(dead_code)]
-#[path = "../json.rs"]
-mod json;
-
-use json::{from_js, to_js};
 
 fn main() {
     // Whoever loads the module elsewhere gets no answers, and no fault.

@@ -2,11 +2,10 @@
 
 use drycurb_core::paper::table::{self, Separator};
 
-use crate::document::{Document, Draft, Kept, Named, Plants, RateWay, SlopeWay, Typed};
+use crate::document::{Document, Draft, Kept, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
 use crate::numbers;
 use crate::station::{area_m2, flow_l_per_min, rate_mm_per_h, slope_percent, texture};
-use crate::units::System;
 
 /// The columns, as the first row names them.
 const COLUMNS: [&str; 8] = [
@@ -121,11 +120,7 @@ fn take<'a>(draft: &mut Draft, cell: &impl Fn(&str) -> &'a str) {
             Field::Rate => draft.rate_way = RateWay::Typed,
             _ => {}
         }
-        let typed = Typed {
-            text: text.into(),
-            units: System::Si,
-        };
-        draft.numbers.set(field, Some(typed));
+        draft.numbers.set_si(field, text);
     }
 }
 

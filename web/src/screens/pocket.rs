@@ -18,6 +18,7 @@ use crate::session::{Row, Session};
 
 pub use assumptions::{MONTHS, PLANTS};
 pub use kept::name_of_draft;
+pub use rate::WAYS as RATE_WAYS;
 pub use soil::{CONDITIONS, texture_word};
 pub use strip::strip;
 

@@ -33,7 +33,8 @@ pub fn rate(session: Session) -> El {
     row(session, Row::Rate, |t| t.rate, value, found, body)
 }
 
-const WAYS: [(RateWay, Word); 6] = [
+/// The words for each way.
+pub const WAYS: [(RateWay, Word); 6] = [
     (RateWay::Typed, |t| t.type_it),
     (RateWay::Area, |t| t.from_area),
     (RateWay::Spacing, |t| t.from_spacing),

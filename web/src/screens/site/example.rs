@@ -1,10 +1,9 @@
 //! An invented site to look around in, and said to be invented.
 
 use crate::document::site::{Site, SoakStyle, Supply, Tier, WaterDays};
-use crate::document::{Climate, Document, Draft, Kept, Named, Typed};
+use crate::document::{Climate, Document, Draft, Kept, Named};
 use crate::field::Field;
 use crate::text::Text;
-use crate::units::System;
 
 /// A station: English and Spanish name, soil, slope in percent, rate in mm/h, flow in L/min, plants,
 /// supply.
@@ -64,8 +63,8 @@ pub fn load(document: &mut Document, text: &Text) {
     site.soak_style = SoakStyle::None;
     site.days = WaterDays::Weekdays;
     site.closed_hours = ("09:00".into(), "18:00".into());
-    set(&mut site.facts, Field::PanelPrograms, "6");
-    set(&mut site.facts, Field::WindowHours, "9");
+    site.facts.numbers.set_si(Field::PanelPrograms, "6");
+    site.facts.numbers.set_si(Field::WindowHours, "9");
     site.currency = "$".into();
     site.tiers = [("40", "1.35"), ("", "2.10")]
         .map(|(until, price)| Tier {
@@ -84,7 +83,7 @@ pub fn load(document: &mut Document, text: &Text) {
             meter: meter.into(),
             ..Supply::default()
         };
-        set(&mut supply.facts, Field::Capacity, capacity);
+        supply.facts.numbers.set_si(Field::Capacity, capacity);
         supply
     })
     .into();
@@ -97,9 +96,9 @@ pub fn load(document: &mut Document, text: &Text) {
             plants: Named::of(plants).unwrap_or_default(),
             ..Draft::default()
         };
-        set(&mut draft, Field::Slope, slope);
-        set(&mut draft, Field::Rate, rate);
-        set(&mut draft, Field::RateFlow, flow);
+        draft.numbers.set_si(Field::Slope, slope);
+        draft.numbers.set_si(Field::Rate, rate);
+        draft.numbers.set_si(Field::RateFlow, flow);
         let kept = Kept {
             id: document.fresh_id(),
             name: if spanish { other } else { english }.into(),
@@ -110,14 +109,6 @@ pub fn load(document: &mut Document, text: &Text) {
         };
         document.kept.push(kept);
     }
-}
-
-fn set(draft: &mut Draft, field: Field, text: &str) {
-    let typed = Typed {
-        text: text.into(),
-        units: System::Si,
-    };
-    draft.numbers.set(field, Some(typed));
 }
 
 #[cfg(test)]

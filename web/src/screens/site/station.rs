@@ -1,8 +1,7 @@
 //! One station's facts, or those of several at once.
 
 use drycurb_core::ground::Texture;
-use drycurb_core::quantity::{Length, Resistance};
-use drycurb_core::supply::wire::{Diagnosis, Gauge, Run, diagnose, resistance_at_20};
+use drycurb_core::supply::wire::Diagnosis;
 
 use super::list;
 use super::view::View;
@@ -10,16 +9,12 @@ use crate::document::site::Supply;
 use crate::document::{Condition, Draft, Kept, Layout, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
 use crate::parts::words::Word;
-use crate::screens::pocket::{CONDITIONS, PLANTS, texture_word};
+use crate::screens::pocket::{CONDITIONS, PLANTS, RATE_WAYS, texture_word};
 use crate::session::{Session, Whose};
 use crate::sheet::Sheet;
-use crate::station::{self, number, number_or_default};
+use crate::station::{self, number};
 use crate::text::{Text, fill};
 use crate::units::Kind;
-
-/// How far a measured flow may be off before something is suggested: a tenth. Common practice, no
-/// source.
-const FLOW_OFF: f64 = 0.1;
 
 /// A station of the open site.
 pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
@@ -189,15 +184,7 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32) {
         &CONDITIONS,
         |draft| draft.condition,
     );
-    let ways: [(RateWay, Word); 6] = [
-        (RateWay::Typed, |t| t.type_it),
-        (RateWay::Area, |t| t.from_area),
-        (RateWay::Spacing, |t| t.from_spacing),
-        (RateWay::Drip, |t| t.from_drip),
-        (RateWay::Meter, |t| t.from_meter),
-        (RateWay::Cans, |t| t.from_cans),
-    ];
-    choose(sheet, "rate-way", at, text.rate, &ways, |draft| {
+    choose(sheet, "rate-way", at, text.rate, &RATE_WAYS, |draft| {
         draft.rate_way
     });
     for field in station::rate_fields(draft.rate_way) {
@@ -267,17 +254,15 @@ pub fn supply_name(text: &Text, supply: &Supply, place: usize) -> String {
 
 fn more_facts(sheet: &mut Sheet, whose: Whose) {
     fold(sheet, sheet.text.site.more_facts);
-    sheet.put("<div class=\"three\">", &[]);
-    for field in [
+    let fields = [
         Field::Uniformity,
         Field::RootDepth,
         Field::Depletion,
         Field::Rain,
         Field::Days,
-    ] {
-        sheet.number(whose, field);
-    }
-    sheet.put("</div></details>", &[]);
+    ];
+    sheet.numbers(whose, &fields);
+    sheet.put("</details>", &[]);
 }
 
 /// The flow as measured, and what a difference suggests.
@@ -287,14 +272,9 @@ pub fn measured(sheet: &mut Sheet, id: u32) {
     let session = sheet.session.of(whose);
     let draft = session.draft(Draft::clone);
     fold(sheet, text.measured_flow);
-    sheet.put(
-        "<p class=\"how\">{}</p><div class=\"three\">",
-        &[text.measured_how],
-    );
-    for field in [Field::MeterVolume, Field::MeterMinutes, Field::MeasuredFlow] {
-        sheet.number(whose, field);
-    }
-    sheet.put("</div>", &[]);
+    sheet.put("<p class=\"how\">{}</p>", &[text.measured_how]);
+    let fields = [Field::MeterVolume, Field::MeterMinutes, Field::MeasuredFlow];
+    sheet.numbers(whose, &fields);
     if let [Some(volume), Some(minutes)] =
         [Field::MeterVolume, Field::MeterMinutes].map(|field| number(&draft, field).ok().flatten())
     {
@@ -302,12 +282,10 @@ pub fn measured(sheet: &mut Sheet, id: u32) {
         let words = fill(text.use_flow, &[("flow", &flow)]);
         sheet.key("", "use-flow", id, &words);
     }
-    let measured = number(&draft, Field::MeasuredFlow).ok().flatten();
-    if let (Some(measured), Some(expected)) = (measured, station::expected_l_per_min(&draft)) {
-        let off = measured / expected - 1.0;
-        let words = if off > FLOW_OFF {
+    if let Some(off) = station::flow_off(&draft) {
+        let words = if off > station::FLOW_OFF {
             text.flow_more
-        } else if off < -FLOW_OFF {
+        } else if off < -station::FLOW_OFF {
             text.flow_less
         } else {
             text.flow_as_expected
@@ -332,35 +310,17 @@ pub fn wires(sheet: &mut Sheet, id: u32) {
     let draft = session.draft(Draft::clone);
     fold(sheet, text.wires);
     sheet.put(
-        "<p class=\"care\">{} {}</p><p class=\"how\">{}</p><div class=\"three\">",
+        "<p class=\"care\">{} {}</p><p class=\"how\">{}</p>",
         &[sheet.text.care_power, sheet.text.care_wet, text.wires_how],
     );
-    for field in [
+    let fields = [
         Field::CoilOhm,
         Field::WireLength,
         Field::WireGauge,
         Field::LoopOhm,
-    ] {
-        sheet.number(whose, field);
-    }
-    sheet.put("</div>", &[]);
-    if let [Some(coil), Some(length), Some(gauge), Some(reading)] = [
-        Field::CoilOhm,
-        Field::WireLength,
-        Field::WireGauge,
-        Field::LoopOhm,
-    ]
-    .map(|field| number_or_default(&draft, field))
-    {
-        // Odd gauges are not sold: the thinner even one is the cautious reading.
-        let at = (18 - gauge as usize) / 2;
-        let wire = resistance_at_20(Gauge::ALL[at.min(Gauge::ALL.len() - 1)]);
-        let run = Run {
-            length: Length::m(length),
-            station: wire,
-            common: wire,
-        };
-        let found = diagnose(Resistance::ohm(reading), Resistance::ohm(coil), &run);
+    ];
+    sheet.numbers(whose, &fields);
+    if let Some(found) = station::loop_reading(&draft) {
         let words = match found.diagnosis {
             Diagnosis::AsExpected => text.loop_as_expected,
             Diagnosis::Open => text.loop_open,

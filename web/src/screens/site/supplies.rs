@@ -77,8 +77,7 @@ fn one(sheet: &mut Sheet, supply: &Supply, name: &str) {
     }
     sheet.put("</div>", &[]);
     fold(sheet, text.pressures);
-    sheet.put("<div class=\"three\">", &[]);
-    for field in [
+    let fields = [
         Field::StaticPressure,
         Field::WantedPressure,
         Field::PipeLength,
@@ -87,10 +86,9 @@ fn one(sheet: &mut Sheet, supply: &Supply, name: &str) {
         Field::FastestWater,
         Field::TestFlow,
         Field::TestPressure,
-    ] {
-        sheet.number(whose, field);
-    }
-    sheet.put("</div></details>", &[]);
+    ];
+    sheet.numbers(whose, &fields);
+    sheet.put("</details>", &[]);
     said(sheet, supply);
 }
 
