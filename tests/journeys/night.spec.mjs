@@ -252,6 +252,8 @@ const states = async (pocket, look) => {
   await begin(pocket, siteOf(12, { days: 'every', tiers: [['', '2,50']], currency: '$' }, { climate: { place: 'Madrid' } }));
   await look('before');
   await plan(pocket);
+  // Every sixth day: the night before belongs to a day without water.
+  await expect(page.locator('.night')).toContainText('The hours begin at midnight');
   await page.locator('.night-picture .run').nth(2).dispatchEvent('click');
   await press(page.getByRole('button', { name: 'Wider' }));
   await press(page.locator('summary', { hasText: 'Runs of the night' }));

@@ -242,8 +242,13 @@ pub fn left_out(text: &Text, document: &Document, answer: &Value) -> Vec<Line> {
     if answer["over_most"].as_bool() == Some(true) {
         lines.push((true, t.over_most.into()));
     }
-    if !answer["clipped"].is_null() {
-        lines.push((false, t.clipped.into()));
+    let clipped = match answer["clipped"].as_str() {
+        Some("before_midnight") => Some(t.clipped_end),
+        Some(_) => Some(t.clipped_start),
+        None => None,
+    };
+    if let Some(words) = clipped {
+        lines.push((false, words.into()));
     }
     lines
 }
