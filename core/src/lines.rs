@@ -27,6 +27,8 @@ mod replay;
 
 mod keyed;
 
+mod paper;
+
 use serde_json::Value;
 
 use crate::json;
@@ -73,6 +75,9 @@ pub const ASKS: &[(&str, Ask)] = &[
     ("plant", plant::plant),
     ("leaching", plant::leaching),
     ("repair", plant::repair),
+    ("quote", paper::quote),
+    ("year", paper::year),
+    ("stations_csv", paper::stations_csv),
 ];
 
 /// The questions that are heavy enough for the page's worker, or that it compares with; the page

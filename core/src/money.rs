@@ -48,6 +48,11 @@ impl Money {
     /// None at all.
     pub const NONE: Self = Self(0);
 
+    /// From millionths of the unit.
+    pub const fn millionths(amount: i64) -> Self {
+        Self(amount)
+    }
+
     /// Both together; what cannot be counted any more stays at the most that can.
     #[must_use]
     pub const fn plus(self, other: Self) -> Self {

@@ -37,6 +37,9 @@ pub const ASKS: &[&str] = &[
     "replay",
     "keyed",
     "rain",
+    "quote",
+    "year",
+    "stations_csv",
 ];
 
 const SOILS: &[&str] = &[
@@ -93,6 +96,9 @@ pub fn request(ask: &str, choices: &mut Choices) -> Value {
         "program" => make.program(),
         "week" => make.week(),
         "keyed" => make.keyed(),
+        "quote" => make.quote(),
+        "year" => make.year(),
+        "stations_csv" => make.stations_csv(),
         other => panic!("no requests are made for {other}"),
     }
     Value::Object(make.fields)
@@ -481,6 +487,86 @@ impl Make<'_> {
             0 => station.numbers("need_mm_per_day", 12, 0.01, 10.0),
             1 => station.numbers("plant_factors", 12, 0.1, 1.2),
             _ => station.set("plant_factor", 0.0, 1.2),
+        });
+    }
+
+    fn quote(&mut self) {
+        self.objects("lines", 8, |line| {
+            line.whole("count_thousandths", 0, 200_000);
+            line.whole("price_hundredths", 0, 100_000);
+            line.whole("minutes_each", 0, 600);
+        });
+        for (name, most) in [
+            ("hour_hundredths", 20_000),
+            ("trip_hundredths", 20_000),
+            ("trip_minutes", 600),
+            ("markup_percent_hundredths", 10_000),
+            ("tax_percent_hundredths", 4_000),
+        ] {
+            self.whole(name, 0, most);
+        }
+        self.maybe_word("tax_on", &["total", "each_line"]);
+        if self.choices.once_in(2) {
+            self.whole("saved_millionths_per_year", 0, u32::MAX);
+        }
+    }
+
+    fn year(&mut self) {
+        self.numbers("et_mm_per_day", 12, 0.01, 15.0);
+        if self.choices.once_in(2) {
+            self.numbers("rain_mm", 12, 0.0, 60.0);
+            self.maybe_word("rain_rule", &["quarter", "half", "four_fifths", "nothing"]);
+        }
+        self.maybe("et_times", 0.0, 2.0);
+        self.objects("stations", 5, |station| {
+            station.set("plant_factor", 0.1, 1.2);
+            station.maybe("area_m2", 0.01, 10_000.0);
+            station.maybe("multiplier", 1.0, 3.0);
+            station.whole("program", 0, 5);
+        });
+        let step = self.choices.one_of(&[1, 5, 10]);
+        self.put("step_percent", json!(step));
+        if self.choices.once_in(2) {
+            let until = self.choices.between(1, 100_000);
+            let prices = [1_200, self.choices.between(0, 9_000)];
+            self.put(
+                "tiers",
+                json!([
+                    { "until_litres": until, "price_thousandths_per_m3": prices[0] },
+                    { "price_thousandths_per_m3": prices[1] },
+                ]),
+            );
+        }
+        match self.choices.below(3) {
+            0 => self.whole("now_litres_per_year", 0, u32::MAX),
+            1 => {
+                let month = self.choices.between(1, 12);
+                let (now, plan) = (self.number(0.0, 1e6), self.number(0.0, 1e6));
+                self.put(
+                    "compared",
+                    json!({ "month": month, "now_litres_per_week": now, "plan_litres_per_week": plan }),
+                );
+            }
+            _ => {}
+        }
+    }
+
+    fn stations_csv(&mut self) {
+        if self.choices.once_in(2) {
+            let rows = [
+                "station;soil;slope_percent\nA;loam;2,5\n",
+                "a,station\n\"1,5\",=B\n",
+                "x",
+            ];
+            self.word("csv", &rows);
+            return;
+        }
+        self.objects("stations", 4, |station| {
+            station.word("station", &["front bank", "=1+1", " a; \"b\" "]);
+            station.maybe_word("soil", SOILS);
+            station.maybe("slope_percent", 0.0, 50.0);
+            station.maybe("rate_mm_per_h", 1.0, 100.0);
+            station.maybe_word("plants", &["cool_turf", "trees"]);
         });
     }
 

@@ -23,6 +23,10 @@ const LINES: &[&str] = &[
     r#"{"ask":"keyed","from":"2026-06-01T00:00","hours":168,"stations":[{"id":"1","flow_l_per_min":20,"precipitation_mm_per_h":12,"soil":"clay","slope_percent":5,"week_need_mm":35,"low_quarter_uniformity":0.7,"area_m2":100}],"programs":[{"id":"A","starts":["22:00"],"days":{"weekdays":["mon"]},"steps":[{"stations":["1"],"seconds":1800}]}],"month_percents":[0,null,50,100,100,100,100,100,100,100,0,0],"price_thousandths_per_m3":2345,"plan":{"programs":[{"id":"B","starts":["23:00"],"days":{"odd":true},"steps":[{"stations":["1"],"seconds":600}]}]}}"#,
     r#"{"ask":"pipe","length_m":30,"inside_diameter_mm":26,"flow_l_per_min":40,"roughness_c":150}"#,
     r#"{"ask":"wire","length_m":120,"station_ohm_per_km":21,"common_ohm_per_km":21,"amperes":0.25,"valves_together":2,"source_volts":24}"#,
+    r#"{"ask":"quote","lines":[{"count_thousandths":3000,"price_hundredths":250,"minutes_each":5}],"hour_hundredths":6000,"tax_percent_hundredths":825,"tax_on":"each_line","work_taxed":true,"saved_millionths_per_year":5000000}"#,
+    r#"{"ask":"year","et_mm_per_day":[1,1,2,3,4,5,6,5,4,3,2,1],"rain_mm":[9,9,9,9,9,9,9,9,9,9,9,9],"rain_rule":"half","stations":[{"plant_factor":0.8,"area_m2":100,"multiplier":1.2,"program":0}],"base_month":7,"tiers":[{"until_litres":20000,"price_thousandths_per_m3":1200},{"price_thousandths_per_m3":2350}],"adjustment_factor":0.5,"areas":[{"area_m2":100,"plant_factor":0.7,"efficiency":0.75}],"compared":{"month":7,"now_litres_per_week":9000,"plan_litres_per_week":4000}}"#,
+    r#"{"ask":"stations_csv","csv":"station,soil\nfront bank,loam\n"}"#,
+    r#"{"ask":"stations_csv","stations":[{"station":"front bank","soil":"loam","slope_percent":4}],"decimal_comma":true}"#,
     r#"{"ask":"allowance","et_mm_per_year":1200,"areas":[{"area_m2":100,"plant_factor":0.7,"efficiency":0.75,"special":false}],"adjustment_factor":0.55}"#,
 ];
 

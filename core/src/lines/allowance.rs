@@ -76,7 +76,7 @@ fn factor(fields: &mut Fields, typed: bool) -> Option<Share> {
     fields.required("adjustment_factor", Share::try_of_one)
 }
 
-fn planted(fields: &mut Fields) -> Option<Planted> {
+pub(super) fn planted(fields: &mut Fields) -> Option<Planted> {
     let area = fields.required("area_m2", Area::try_m2);
     if fields
         .value("special")

@@ -39,7 +39,7 @@ pub(super) fn twelve<T: Copy>(
 }
 
 /// Twelve numbers that must be there.
-fn twelve_required<T: Copy>(
+pub(super) fn twelve_required<T: Copy>(
     fields: &mut Fields,
     name: &str,
     make: impl Fn(f64) -> Result<T, Problem>,
@@ -51,7 +51,7 @@ fn twelve_required<T: Copy>(
 }
 
 /// Rule for the rain that counts, by name or by a share.
-fn rain_rule(fields: &mut Fields) -> RainRule {
+pub(super) fn rain_rule(fields: &mut Fields) -> RainRule {
     if let Some(share) = fields.optional("rain_share", Share::try_of_one) {
         return RainRule::Own(share);
     }

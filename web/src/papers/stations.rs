@@ -1,32 +1,18 @@
 //! The open site's stations as rows of a table, and rows as stations. Metric, whatever is shown.
 
-use drycurb_core::paper::table::{self, Separator};
+use drycurb_core::paper::stations::{self, Row, number_cell};
 
 use crate::document::{Document, Draft, Kept, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
 use crate::numbers;
 use crate::station::{area_m2, flow_l_per_min, rate_mm_per_h, slope_percent, texture};
 
-/// The columns, as the first row names them.
-const COLUMNS: [&str; 8] = [
-    "station",
-    "soil",
-    "slope_percent",
-    "rate_mm_per_h",
-    "flow_l_per_min",
-    "area_m2",
-    "plants",
-    "note",
-];
-
 /// The table's text.
 pub fn write(document: &Document, comma: bool) -> String {
-    let mut rows = vec![COLUMNS.map(String::from).to_vec()];
-    let shown =
-        |number: Option<f64>| number.map_or_else(String::new, |n| numbers::write(n, 3, comma));
-    for kept in document.stations() {
+    let shown = |number: Option<f64>| number.map_or_else(String::new, |n| number_cell(n, comma));
+    let rows = document.stations().map(|kept| {
         let draft = &kept.draft;
-        rows.push(vec![
+        [
             kept.name.clone(),
             draft.soil.clone().unwrap_or_default(),
             shown(slope_percent(draft).ok().flatten()),
@@ -35,70 +21,41 @@ pub fn write(document: &Document, comma: bool) -> String {
             shown(area_m2(draft)),
             draft.plants.name().into(),
             kept.note.clone(),
-        ]);
-    }
-    let separator = if comma {
-        Separator::Semicolon
-    } else {
-        Separator::Comma
-    };
-    table::write(&rows, separator)
+        ]
+    });
+    let rows: Vec<Row> = rows.collect();
+    stations::write(&rows, comma)
 }
 
 /// Reads a table into the open site: rows with a known name change that station, others are added.
 /// Gives how many rows were taken; `None` where it is no table with a column `station`.
 pub fn read(document: &mut Document, text: &str) -> Option<usize> {
-    let rows = table::read(text).ok()?;
-    let (head, rows) = rows.split_first()?;
-    let column = |name: &str| head.iter().position(|one| one.trim() == name);
-    let name_at = column(COLUMNS[0])?;
-    let mut taken = 0;
-    for row in rows {
-        let cell = |name: &str| {
-            column(name)
-                .and_then(|at| row.get(at))
-                .map_or("", |cell| cell.trim())
-        };
-        let name = row.get(name_at).map_or("", |name| name.trim());
-        if name.is_empty() {
-            continue;
-        }
+    let rows = stations::read(text)?;
+    for row in &rows {
+        let name = row[0].as_str();
         let site = document.site().id;
         let known = |kept: &&mut Kept| kept.site == site && kept.name == name;
         let id = match document.kept.iter_mut().find(known) {
             Some(kept) => kept.id,
-            None => {
-                let id = document.fresh_id();
-                let supply = document.site().supplies[0].id;
-                document.kept.push(Kept {
-                    id,
-                    name: name.into(),
-                    site,
-                    supply,
-                    ..Kept::default()
-                });
-                id
-            }
+            None => document.add_station(name.into()),
         };
-        if let Some(kept) = document.kept.iter_mut().find(|kept| kept.id == id) {
-            take(&mut kept.draft, &cell);
-            if !cell(COLUMNS[7]).is_empty() {
-                kept.note = cell(COLUMNS[7]).into();
+        if let Some(kept) = document.station_mut(id) {
+            take(&mut kept.draft, row);
+            if !row[7].is_empty() {
+                kept.note.clone_from(&row[7]);
             }
-            taken += 1;
         }
     }
-    Some(taken)
+    Some(rows.len())
 }
 
 /// Takes a row's cells; an empty one changes nothing, nor does a number that stands there already.
-fn take<'a>(draft: &mut Draft, cell: &impl Fn(&str) -> &'a str) {
-    let soil = cell(COLUMNS[1]);
-    let before = draft.soil.replace(soil.into());
+fn take(draft: &mut Draft, row: &Row) {
+    let before = draft.soil.replace(row[1].clone());
     if texture(draft).is_none() {
         draft.soil = before;
     }
-    if let Some(plants) = Plants::of(cell(COLUMNS[6])) {
+    if let Some(plants) = Plants::of(&row[6]) {
         draft.plants = plants;
     }
     let fields = [
@@ -108,7 +65,7 @@ fn take<'a>(draft: &mut Draft, cell: &impl Fn(&str) -> &'a str) {
         (5, Field::RateArea, area_m2(draft)),
     ];
     for (column, field, now) in fields {
-        let text = cell(COLUMNS[column]);
+        let text = row[column].as_str();
         let Ok(typed) = numbers::read(text) else {
             continue;
         };
