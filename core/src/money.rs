@@ -4,7 +4,7 @@ pub mod decimal;
 mod tariff;
 
 use crate::invalid::Problem;
-pub use tariff::{Tariff, Tier};
+pub use tariff::{BILL_UNITS, BillUnit, PLACES, Tariff, Tier};
 
 const TOO_MUCH: Problem = Problem::Other("gives more money than can be counted; a lower price");
 

@@ -670,6 +670,14 @@ impl Make<'_> {
         fields.insert("hours".into(), json!(hours));
         if self.choices.once_in(2) {
             fields.insert("price_thousandths_per_m3".into(), json!(2345));
+        } else {
+            let end = self.choices.between(1, 9_999_999);
+            let unit = self.choices.one_of(&["m3", "ccf", "kgal"]);
+            let tiers = json!([{ "until_thousandths": end, "price_thousandths": 125 },
+                { "price_thousandths": 4100 }]);
+            fields.insert("tariff".into(), json!({ "unit": unit, "tiers": tiers }));
+            let programs = fields["programs"].clone();
+            fields.insert("plan".into(), json!({ "programs": programs }));
         }
         self.fields = fields.clone();
     }

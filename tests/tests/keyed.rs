@@ -101,6 +101,86 @@ fn the_difference_to_a_plan_in_water_and_money() {
     assert!(ask(&request)["difference"]["year_hundredths"].is_null());
 }
 
+/// Source: arithmetic by hand. As keyed a month of 31 days takes 18.6 m3, of 30 days 18 m3 and February 16.8 m3; the
+/// plan half of each. With 10 m3 at 1.000 and the rest at 3.000 a month of 31 days costs 10 + 8.6 × 3 = 35.80, of 30
+/// days 34.00, February 30.40, and the year 7 × 35.80 + 4 × 34 + 30.40 = 417.00. The plan never leaves the lowest step:
+/// 109.5 m3 cost 109.50.
+#[test]
+fn every_month_is_billed_by_its_own_steps() {
+    let mut request = lawn();
+    request["plan"] = json!({ "programs": [program("B", "23:00", &WEEK, &[("lawn", 900)])] });
+    request["tariff"] = json!({ "tiers": [{ "until_thousandths": 10_000, "price_thousandths": 1_000 },
+        { "price_thousandths": 3_000 }] });
+    let found = ask(&request);
+    let difference = &found["difference"];
+    assert_eq!(difference["year_litres"], 109_500);
+    assert_eq!(difference["now_hundredths"], 41_700);
+    assert_eq!(difference["plan_hundredths"], 10_950);
+    assert_eq!(difference["year_hundredths"], 30_750);
+    assert_eq!(difference["year_millionths"], 307_500_000);
+    let assumed = found["assumed"].as_array().unwrap();
+    assert!(assumed.contains(&json!("tariff.unit")));
+    // One step is the one price.
+    request["tariff"] = json!({ "unit": "m3", "tiers": [{ "price_thousandths": 2_345 }] });
+    let steps = ask(&request)["difference"].clone();
+    request["tariff"] = json!(null);
+    request["price_thousandths_per_m3"] = 2_345.into();
+    assert_eq!(ask(&request)["difference"], steps);
+}
+
+/// Source: arithmetic by hand. A plan may save water and cost more all the same: dear steps are reached in the months
+/// that it waters.
+#[test]
+fn less_water_can_cost_more() {
+    let mut request = lawn();
+    request["month_percents"] = json!([50, 50, 50, 50, 50, 50, 50, 50, 50, 50, 50, 50]);
+    request["plan"] = json!({ "programs": request["programs"],
+        "month_percents": [0, 0, 0, 0, 0, 100, 100, 100, 0, 0, 0, 0] });
+    request["tariff"] = json!({ "tiers": [{ "until_thousandths": 10_000, "price_thousandths": 0 },
+        { "price_thousandths": 1_000 }] });
+    let difference = &ask(&request)["difference"];
+    assert!(difference["year_litres"].as_i64().unwrap() > 0);
+    // 8 m3 over in June, 8.6 in July and in August.
+    assert_eq!(difference["year_hundredths"], -2_520);
+    assert_eq!(difference["now_hundredths"], 0);
+}
+
+#[test]
+fn what_is_wrong_with_a_tariff_is_told_at_once() {
+    let fields = |tariff: Value| -> Vec<String> {
+        let mut request = lawn();
+        request["tariff"] = tariff;
+        request["price_thousandths_per_m3"] = 1.into();
+        let answer = answer(&request);
+        let faults = answer["error"].as_array().expect("it is refused").iter();
+        let mut fields: Vec<String> = faults
+            .map(|fault| fault["field"].as_str().unwrap().to_string())
+            .collect();
+        fields.sort();
+        fields
+    };
+    let tier = |until: Value, price: Value| json!({ "until_thousandths": until, "price_thousandths": price });
+    let tiers = |list: &[Value]| json!({ "tiers": list });
+    let one = tiers(&[tier(json!(null), json!(1_000))]);
+    assert_eq!(fields(one), ["tariff"]);
+    let mut wrong = tiers(&[tier("3".into(), 1.into()), tier(json!(null), 0.5.into())]);
+    wrong["unit"] = "acre".into();
+    assert_eq!(
+        fields(wrong),
+        [
+            "tariff",
+            "tariff.tiers[0].until_thousandths",
+            "tariff.tiers[1].price_thousandths",
+            "tariff.unit"
+        ]
+    );
+    let falls = [tier(9.into(), 1.into()), tier(8.into(), 1.into())];
+    let falls = tiers(&[&falls[..], &[tier(json!(null), 1.into())]].concat());
+    assert_eq!(fields(falls), ["tariff", "tariff.tiers"]);
+    assert_eq!(fields(json!({})), ["tariff", "tariff.tiers"]);
+    assert_eq!(fields(json!({ "tiers": [] })), ["tariff", "tariff.tiers"]);
+}
+
 /// Source: arithmetic by hand: 31 days at 50 % and 30 at 150 %, nothing in the other months.
 #[test]
 fn months_are_adjusted() {

@@ -2,7 +2,7 @@
 
 use drycurb_core::allowance::Planted;
 use drycurb_core::allowance::california::{Method, efficiency};
-use drycurb_core::money::{Tariff, Tier, WaterPrice, decimal};
+use drycurb_core::money::{BillUnit, PLACES, Tariff, Tier, WaterPrice, decimal};
 use drycurb_core::need::balance::{self, Balance, Schedule, Store};
 use drycurb_core::need::climate;
 use drycurb_core::need::monthly::need_per_day;
@@ -132,40 +132,51 @@ fn keying(words: &Words) -> Keying {
     }
 }
 
-/// Ten millionths of a litre in a billing unit: exact for all of them.
-const fn unit_size(unit: PriceUnit) -> u64 {
-    match unit {
-        // A US gallon is 3.785411784 L; a hundred cubic feet are 2831.6846592 L.
-        PriceUnit::Kgal => 37_854_117_840,
-        PriceUnit::Ccf => 28_316_846_592,
-        PriceUnit::CubicMetre => M3,
+/// Litres of so many billing units, as typed; `None` where nothing or no number was typed.
+pub fn billed_litres(site: &Site, text: &str) -> Option<u64> {
+    let thousandths = decimal::read(text, PLACES).ok()?;
+    Some(unit(site).litres(thousandths))
+}
+
+/// What the site's bill counts in.
+fn unit(site: &Site) -> BillUnit {
+    match site.price_unit {
+        PriceUnit::CubicMetre => BillUnit::CubicMetre,
+        PriceUnit::Ccf => BillUnit::HundredCubicFeet,
+        PriceUnit::Kgal => BillUnit::ThousandGallons,
     }
 }
 
-const M3: u64 = 10_000_000_000;
+/// A step of the water price in thousandths: until how many units a month, and what a unit costs.
+pub type Step = (Option<u32>, u32);
 
-/// Litres of so many billing units, as typed; `None` where nothing or no number was typed.
-pub fn billed_litres(site: &Site, text: &str) -> Option<u64> {
-    let thousandths = decimal::read(text, 3).ok()?;
-    Some(thousandths.checked_mul(unit_size(site.price_unit))? / M3)
+/// The steps of the water price; `None` where there are none, or where one is not understood.
+pub fn tiers(site: &Site) -> Option<Vec<Step>> {
+    let read = |text: &str| u32::try_from(decimal::read(text, PLACES).ok()?).ok();
+    let mut tiers = Vec::new();
+    let (mut before, mut left) = (0, site.tiers.len());
+    for tier in &site.tiers {
+        left -= 1;
+        let price = read(&tier.price).filter(|price| *price <= WaterPrice::MOST_THOUSANDTHS)?;
+        // The last price holds to any use.
+        let until = match left {
+            0 => None,
+            _ => Some(read(&tier.until).filter(|until| *until > before)?),
+        };
+        before = until.unwrap_or(before);
+        tiers.push((until, price));
+    }
+    (!tiers.is_empty()).then_some(tiers)
 }
 
 /// The site's prices; none where there are none, or where one is not understood.
 pub fn tariff(site: &Site) -> Option<Tariff> {
-    let size = unit_size(site.price_unit);
-    let mut tiers = Vec::new();
-    for tier in &site.tiers {
-        let thousandths = decimal::read(&tier.price, 3).ok()?;
-        // Rounded to a thousandth of the currency a cubic metre.
-        let a_m3 = (thousandths.checked_mul(M3)? + size / 2) / size;
-        tiers.push(Tier {
-            until_litres: billed_litres(site, &tier.until),
-            price: WaterPrice::try_thousandths_per_m3(u32::try_from(a_m3).ok()?).ok()?,
-        });
-    }
-    // The last price holds to any use.
-    tiers.last_mut()?.until_litres = None;
-    Tariff::try_tiers(tiers).ok()
+    let tiers = tiers(site)?;
+    let tiers = tiers.into_iter().map(|(until, price)| Tier {
+        until_thousandths: until,
+        price_thousandths: price,
+    });
+    Tariff::try_tiers(unit(site), tiers.collect()).ok()
 }
 
 /// The rows, and their band where the climate is rough.
@@ -272,4 +283,37 @@ pub fn roots(document: &Document, wanted: &Wanted, usual: &Year, place: usize) -
         allowed_mm: store.holds.to_mm() * store.allowed.to_of_one(),
         every_days,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn prices_count_only_when_all_are_understood() {
+        let read = |list: &[(&str, &str)]| {
+            let mut site = Site::new(1);
+            site.tiers = list
+                .iter()
+                .map(|(until, price)| crate::document::site::Tier {
+                    until: until.to_string(),
+                    price: price.to_string(),
+                })
+                .collect();
+            tiers(&site)
+        };
+        assert_eq!(read(&[("", "1,5")]), Some(vec![(None, 1_500)]));
+        assert_eq!(read(&[("12", "\n1,5 ")]), Some(vec![(None, 1_500)]));
+        let wrong: [&[(&str, &str)]; 6] = [
+            &[],
+            &[("", "")],
+            &[("", "1.2345")],
+            &[("", "1"), ("", "2")],
+            &[("5", "1"), ("5", "2"), ("", "3")],
+            &[("", "1000001")],
+        ];
+        for list in wrong {
+            assert_eq!(read(list), None, "{list:?}");
+        }
+    }
 }

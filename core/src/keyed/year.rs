@@ -1,7 +1,7 @@
 //! A year's water of what is keyed, month by month.
 
 use super::Place;
-use super::money::{Money, WaterPrice};
+use super::money::{Money, Tariff};
 use crate::calendar::{ClockTime, Date};
 use crate::invalid::{Invalid, Problem};
 use crate::quantity::Flow;
@@ -29,6 +29,16 @@ impl WaterYear {
     pub fn total_litres(&self) -> u64 {
         self.litres.iter().sum()
     }
+
+    /// What its twelve bills come to.
+    ///
+    /// # Errors
+    /// More money than can be counted (see [`Tariff::cost`]).
+    pub fn cost(&self, tariff: &Tariff) -> Result<Money, Problem> {
+        self.litres.iter().try_fold(Money::NONE, |sum, litres| {
+            Ok(sum.plus(tariff.cost(*litres)?))
+        })
+    }
 }
 
 /// What a plan saves a year; negative where it takes more.
@@ -36,22 +46,39 @@ impl WaterYear {
 pub struct Difference {
     /// Whole litres.
     pub litres: i64,
-    /// What they cost; none without a price.
-    pub money: Option<Money>,
+    /// What they cost; none without prices.
+    pub money: Option<Bills>,
 }
 
-/// The year as keyed less the year of a plan.
+/// A year's bills: each month's use at the price of the steps it reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Bills {
+    /// Of what is keyed.
+    pub now: Money,
+    /// Of the plan.
+    pub plan: Money,
+}
+
+/// The year as keyed less the year of a plan. Every month is a bill of its own, and holds no other
+/// water than this: what a house draws by the same meter is not known here.
 ///
 /// # Errors
-/// More money than can be counted (see [`WaterPrice::cost`]).
+/// More money than can be counted (see [`Tariff::cost`]).
 pub fn difference(
     now: &WaterYear,
     plan: &WaterYear,
-    price: Option<WaterPrice>,
+    tariff: Option<&Tariff>,
 ) -> Result<Difference, Problem> {
-    let litres = now.total_litres() as i64 - plan.total_litres() as i64;
-    let money = price.map(|price| price.cost(litres)).transpose()?;
-    Ok(Difference { litres, money })
+    let bills = |tariff: &Tariff| {
+        Ok(Bills {
+            now: now.cost(tariff)?,
+            plan: plan.cost(tariff)?,
+        })
+    };
+    Ok(Difference {
+        litres: now.total_litres() as i64 - plan.total_litres() as i64,
+        money: tariff.map(bills).transpose()?,
+    })
 }
 
 /// Replays each month of the year in which `entered.from` lies, from its first midnight for as

@@ -7,7 +7,10 @@
 //! `low_quarter_uniformity`, by which it is raised. Optional beside the stations:
 //! `month_percents`, twelve whole percentages 0–300 from January on, null for a month as keyed
 //! (all as keyed); `plan`, `{"programs": […], "month_percents": […]}`, other programs on the same
-//! controller; `price_thousandths_per_m3`, whole.
+//! controller; the price of water, either `price_thousandths_per_m3`, whole, or by steps, `tariff`:
+//! `{"unit": "m3" | "ccf" | "kgal" (default m3), "tiers": [{"until_thousandths",
+//! "price_thousandths"}, …]}`, lowest step first, both whole: of a unit a month, left out in the
+//! last step, and of the currency's unit for one unit of water.
 //!
 //! Out: `now` and, with a plan, `plan`, each with
 //! - `stations` `[{"id", "week_openings", "week_minutes", "longest_run_seconds", "week_mm",
@@ -19,7 +22,8 @@
 //!
 //! with a plan also `difference`: `year_litres`, what the plan saves, negative when it takes more,
 //! and `year_millionths` and `year_hundredths` of the currency's unit (null without a price), the
-//! first exact, the second rounded.
+//! first exact, the second rounded; beside them `now_hundredths` and `plan_hundredths`, the year's
+//! twelve bills. Each month is a bill of its own and holds no other water.
 
 use serde_json::Value;
 
@@ -30,7 +34,7 @@ use super::fields::{Fields, whole};
 use super::ground::{place as ground_place, uniformity};
 use super::replay::{entered, finding_value, finish, program, station};
 use crate::invalid::{Invalid, Problem};
-use crate::keyed::money::WaterPrice;
+use crate::keyed::money::{BillUnit, Tariff, Tier, WaterPrice};
 use crate::keyed::year::{Adjustment, WaterYear, difference, water_year};
 use crate::keyed::{OverSupply, Place, StationWeek, Week, week};
 use crate::quantity::{Area, Depth, PrecipitationRate, between};
@@ -39,6 +43,7 @@ use crate::replay::{Entered, Program, Request, limits};
 
 /// Hours looked at where none are given: four weeks.
 const HOURS: u32 = 672;
+const ONE_PRICE: &str = "must be left out beside price_thousandths_per_m3";
 const MONTHS_WANTED: Problem =
     Problem::Other("must be twelve whole percentages 0 to 300, or null for a month as keyed");
 
@@ -49,7 +54,7 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
     let (stations, places): (Vec<_>, Vec<_>) = both.into_iter().unzip();
     let entered = entered(&mut fields, hours, stations);
     let months = months(&mut fields);
-    let price = price(&mut fields);
+    let tariff = tariff(&mut fields);
     let plan = fields.optional_object("plan", plan);
 
     let now = Request::new(entered.clone());
@@ -72,13 +77,16 @@ pub(super) fn ask(mut fields: Fields) -> Answer {
     if let Some((entered, request, months)) = plan {
         let (value, year) = side(&request?, &entered, &places, &months).map_err(of_plan)?;
         answer["plan"] = value;
-        let difference = difference(&now_year, &year, price)
+        let difference = difference(&now_year, &year, tariff.as_ref())
             .map_err(|problem| vec![Invalid::new("price_thousandths_per_m3", problem)])?;
-        let money = difference.money;
+        let bills = difference.money;
+        let less = bills.map(|bills| bills.now.less(bills.plan));
         answer["difference"] = json!({
             "year_litres": difference.litres,
-            "year_millionths": money.map(|money| money.to_millionths()),
-            "year_hundredths": money.map(|money| money.to_hundredths()),
+            "year_millionths": less.map(|money| money.to_millionths()),
+            "year_hundredths": less.map(|money| money.to_hundredths()),
+            "now_hundredths": bills.map(|bills| bills.now.to_hundredths()),
+            "plan_hundredths": bills.map(|bills| bills.plan.to_hundredths()),
         });
     }
     Ok(answer)
@@ -152,10 +160,36 @@ fn months(fields: &mut Fields) -> [Adjustment; 12] {
     months
 }
 
-fn price(fields: &mut Fields) -> Option<WaterPrice> {
+/// One price, or prices by steps; both at once is a fault.
+fn tariff(fields: &mut Fields) -> Option<Tariff> {
     let name = "price_thousandths_per_m3";
-    let thousandths = fields.optional(name, whole(0, WaterPrice::MOST_THOUSANDTHS))?;
-    WaterPrice::try_thousandths_per_m3(thousandths).ok()
+    let thousandths = fields.optional(name, whole(0, WaterPrice::MOST_THOUSANDTHS));
+    let flat = thousandths.and_then(|price| WaterPrice::try_thousandths_per_m3(price).ok());
+    if fields.value("tariff").is_some() && fields.value(name).is_some() {
+        fields.fault("tariff", Problem::Other(ONE_PRICE));
+    }
+    let steps = fields.optional_object("tariff", steps).flatten();
+    steps.or(flat.map(Tariff::flat))
+}
+
+fn steps(fields: &mut Fields) -> Option<Tariff> {
+    if fields.value("unit").is_none() {
+        fields.assume("unit");
+    }
+    let unit = fields.optional_word("unit", &BillUnit::WORDS, &BillUnit::ALL);
+    let tiers = fields.objects("tiers", true, |tier| Tier {
+        until_thousandths: tier.optional("until_thousandths", whole(1, u32::MAX)),
+        price_thousandths: {
+            let price = whole(0, WaterPrice::MOST_THOUSANDTHS);
+            tier.required("price_thousandths", price).unwrap_or(0)
+        },
+    });
+    if !fields.is_sound() {
+        return None;
+    }
+    let tariff = Tariff::try_tiers(unit.unwrap_or_default(), tiers);
+    let fault = |fault: Invalid| fields.fault("tiers", fault.problem);
+    tariff.map_err(fault).ok()
 }
 
 fn plan(fields: &mut Fields) -> (Vec<Program>, [Adjustment; 12]) {

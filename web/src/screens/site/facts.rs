@@ -1,6 +1,6 @@
 //! Facts of the whole site, one open at a time: name, climate, supplies, controller, rules, price.
 
-use drycurb_core::money::decimal;
+use drycurb_core::money::{PLACES, decimal};
 use drycurb_core::need::climate::{self, california};
 
 use super::list::holds;
@@ -16,9 +16,6 @@ use crate::sheet::Sheet;
 use crate::station::number_or_default;
 use crate::text::{Text, fill};
 use crate::units::System;
-
-/// Where a price has more decimals than are counted.
-pub const PRICE_PLACES: usize = 3;
 
 fn names(text: &Text) -> [&'static str; 6] {
     let site = &text.site;
@@ -346,7 +343,7 @@ fn price(sheet: &mut Sheet, site: &Site) {
             sheet.entry("tier-until", at, &label(text.tier_until), &tier.until, "");
         }
         sheet.put("</div>", &[]);
-        let bad = |text: &str| !text.is_empty() && decimal::read(text, PRICE_PLACES).is_err();
+        let bad = |text: &str| !text.is_empty() && decimal::read(text, PLACES).is_err();
         if bad(&tier.price) || bad(&tier.until) {
             sheet.put("<p class=\"note wrong\">{}</p>", &[text.price_bad]);
         }
