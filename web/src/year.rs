@@ -173,7 +173,7 @@ pub fn tiers(site: &Site) -> Option<Vec<Step>> {
 pub fn tariff(site: &Site) -> Option<Tariff> {
     let tiers = tiers(site)?;
     let tiers = tiers.into_iter().map(|(until, price)| Tier {
-        until_thousandths: until,
+        until_thousandths: until.map(u64::from),
         price_thousandths: price,
     });
     Tariff::try_tiers(unit(site), tiers.collect()).ok()

@@ -178,7 +178,9 @@ fn steps(fields: &mut Fields) -> Option<Tariff> {
     }
     let unit = fields.optional_word("unit", &BillUnit::WORDS, &BillUnit::ALL);
     let tiers = fields.objects("tiers", true, |tier| Tier {
-        until_thousandths: tier.optional("until_thousandths", whole(1, u32::MAX)),
+        until_thousandths: tier
+            .optional("until_thousandths", whole(1, u32::MAX))
+            .map(u64::from),
         price_thousandths: {
             let price = whole(0, WaterPrice::MOST_THOUSANDTHS);
             tier.required("price_thousandths", price).unwrap_or(0)

@@ -60,7 +60,7 @@ pub const PLACES: usize = 3;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Tier {
     /// Thousandths of a billing unit a month up to which the price holds; none for the last.
-    pub until_thousandths: Option<u32>,
+    pub until_thousandths: Option<u64>,
     /// Price of a billing unit in this step, thousandths of the currency's unit; counts as
     /// [`WaterPrice::MOST_THOUSANDTHS`] above that.
     pub price_thousandths: u32,
@@ -139,7 +139,7 @@ impl Tariff {
 mod tests {
     use super::*;
 
-    fn tier(until_thousandths: Option<u32>, price_thousandths: u32) -> Tier {
+    fn tier(until_thousandths: Option<u64>, price_thousandths: u32) -> Tier {
         Tier {
             until_thousandths,
             price_thousandths,

@@ -22,7 +22,7 @@ use super::super::{Answer, Fields, whole};
 use crate::allowance::Planted;
 use crate::invalid::{Invalid, Problem};
 use crate::json;
-use crate::money::{Tariff, Tier, WaterPrice};
+use crate::money::{BillUnit, Tariff, Tier, WaterPrice};
 use crate::need::rain::RainRule;
 use crate::paper::saving::{Compared, Saving, against_week, against_year};
 use crate::paper::year::{self, Keying, Month, Plan, Station, Weather, Year};
@@ -154,18 +154,17 @@ fn station(fields: &mut Fields) -> Option<Station> {
 fn tariff(fields: &mut Fields) -> Option<Tariff> {
     fields.value("tiers")?;
     let tiers = fields.objects("tiers", true, |inner| {
-        let until_litres = inner.optional("until_litres", litres);
-        let price = inner.required("price_thousandths_per_m3", |number| {
-            whole(0, WaterPrice::MOST_THOUSANDTHS)(number)
-                .and_then(WaterPrice::try_thousandths_per_m3)
-        });
+        // A litre is a thousandth of a cubic metre.
+        let until_thousandths = inner.optional("until_litres", litres);
+        let price = whole(0, WaterPrice::MOST_THOUSANDTHS);
+        let price_thousandths = inner.required("price_thousandths_per_m3", price);
         Some(Tier {
-            until_litres,
-            price: price?,
+            until_thousandths,
+            price_thousandths: price_thousandths?,
         })
     });
     let made = tiers.into_iter().collect::<Option<Vec<Tier>>>()?;
-    Tariff::try_tiers(made)
+    Tariff::try_tiers(BillUnit::CubicMetre, made)
         .map_err(|fault| fields.fault("tiers", fault.problem))
         .ok()
 }
