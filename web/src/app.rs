@@ -3,12 +3,13 @@
 use crate::signals::*;
 
 use crate::document::Language;
-use crate::dom::{self, El, el, key};
+use crate::dom::{self, el};
 use crate::later;
 use crate::parts::words::Word;
 use crate::platform;
 use crate::screens::{night, pocket, site};
 use crate::session::{Place, Session};
+use crate::sheet::{Act, Sheet, part};
 use wasm_bindgen::JsCast;
 
 /// Replaces the waiting line by the page.
@@ -27,20 +28,18 @@ pub fn mount() {
         let month = js_sys::Date::new_0().get_month() + 1;
         let session = Session::start(stored, browser_language(), platform::decimal_comma(), month);
         session.keep_writing();
-        let screen = move || {
-            Some(match session.place.get() {
-                Place::Pocket => pocket::pocket(session),
-                Place::Site => site::site(session),
-                Place::Night => night::night(session),
-                Place::Year => later::place(session, 0),
-                Place::Papers => later::place(session, 1),
-            })
+        let screen = move || match session.place.get() {
+            Place::Pocket => pocket::pocket(session),
+            Place::Site => site::site(session),
+            Place::Night => night::night(session),
+            Place::Year => later::place(session, 0),
+            Place::Papers => later::place(session, 1),
         };
         let page = el("div")
             .class("page")
             .with(pocket::strip(session))
             .with_of(screen)
-            .with(places(session));
+            .with(part(session, el("div"), places, go));
         if let Err(why) = host.append_child(page.node()) {
             wasm_bindgen::throw_val(why);
         }
@@ -48,28 +47,39 @@ pub fn mount() {
 }
 
 /// The places of the page, within thumb reach.
-fn places(session: Session) -> El {
-    let list: [(Place, Word); 5] = [
-        (Place::Pocket, |t| t.pocket),
-        (Place::Site, |t| t.site.place),
-        (Place::Night, |t| t.night_place),
-        (Place::Year, |t| t.year.place),
-        (Place::Papers, |t| t.papers.place),
-    ];
-    let keys = list.map(|(place, word)| {
-        let current = move || (session.place.get() == place).then(|| "page".to_string());
-        let go = move || {
-            session.place.set(place);
-            if let Some(window) = web_sys::window() {
-                window.scroll_to_with_x_and_y(0.0, 0.0);
-            }
+const PLACES: [(Place, Word); 5] = [
+    (Place::Pocket, |t| t.pocket),
+    (Place::Site, |t| t.site.place),
+    (Place::Night, |t| t.night_place),
+    (Place::Year, |t| t.year.place),
+    (Place::Papers, |t| t.papers.place),
+];
+
+fn places(sheet: &mut Sheet) {
+    let now = sheet.session.place.get();
+    sheet.put(
+        "<nav class=\"places\" aria-label=\"{}\">",
+        &[sheet.text.places],
+    );
+    for (number, (place, word)) in PLACES.iter().enumerate() {
+        let current = if *place == now {
+            "aria-current=page"
+        } else {
+            ""
         };
-        key(go).attr_of("aria-current", current).word(session, word)
-    });
-    el("nav")
-        .class("places")
-        .label(session, |t| t.places)
-        .with_all(keys)
+        sheet.put(
+            "<button type=\"button\" data-do=\"go\" data-at=\"{}\" {}>{}</button>",
+            &[&number.to_string(), current, word(sheet.text)],
+        );
+    }
+    sheet.put("</nav>", &[]);
+}
+
+fn go(session: Session, act: &Act) {
+    if let Some((place, _)) = PLACES.get(act.at as usize) {
+        session.place.set(*place);
+        platform::to_top();
+    }
 }
 
 fn browser_language() -> Language {

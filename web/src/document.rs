@@ -44,6 +44,12 @@ pub trait Named: Copy + PartialEq + Default + 'static {
             .map_or("", |(_, name)| name)
     }
 
+    /// Every name with its word, for a list to choose from.
+    fn words(word: impl Fn(Self) -> &'static str) -> Vec<(&'static str, &'static str)> {
+        let named = |(value, name): &(Self, &'static str)| (*name, word(*value));
+        Self::ALL.iter().map(named).collect()
+    }
+
     /// The value of a name.
     fn of(name: &str) -> Option<Self> {
         Self::ALL

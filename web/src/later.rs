@@ -101,7 +101,9 @@ pub fn browser_language(code: &str) -> Language {
 /// In the page: the part that the other module fills.
 pub fn place(session: Session, which: u32) -> El {
     let host = el("div").class("later");
-    let waits = el("p").class("starting").text(session.text().later_waits);
+    let waits = el("p").class("starting");
+    let words = session.text().later_waits;
+    waits.node().set_text_content(Some(words));
     let host = host.with(waits);
     let hear = Closure::<dyn FnMut(String)>::new(move |text: String| {
         if let Ok(document) = Document::read(&text) {

@@ -76,6 +76,10 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn tell(text: &str);
 
+    /// Scrolls the page to its top.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = toTop)]
+    pub fn to_top();
+
     /// Shows the rescue page.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn rescue(why: &str);

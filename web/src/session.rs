@@ -13,6 +13,7 @@ use crate::field::Field;
 use crate::night::State;
 use crate::numbers;
 use crate::platform;
+use crate::screens::pocket;
 use crate::screens::site::{Line, View, lines};
 use crate::station::{self, Outcome};
 use crate::text::{self, Text};
@@ -32,6 +33,23 @@ pub enum Row {
     Rain,
     Days,
     Why,
+}
+
+impl Row {
+    /// All rows, each at its number.
+    pub const ALL: [Self; 11] = [
+        Self::Soil,
+        Self::Slope,
+        Self::Rate,
+        Self::Plants,
+        Self::Water,
+        Self::Uniformity,
+        Self::Roots,
+        Self::Depletion,
+        Self::Rain,
+        Self::Days,
+        Self::Why,
+    ];
 }
 
 /// Whose facts a part of the page shows and changes.
@@ -92,6 +110,14 @@ pub struct Session {
     pub month: u32,
     /// What follows from the draft, with the last good answer kept while an entry is not understood.
     pub shown: Memo<Shown>,
+    /// What is open or half done in the Pocket.
+    pub pocket: RwSignal<pocket::View>,
+    /// What the strip knows.
+    pub head: RwSignal<pocket::Head>,
+    /// What would help a station that is too fast.
+    pub helps: RwSignal<Vec<pocket::Help>>,
+    /// The wall clock while the stopwatch runs, milliseconds since 1970.
+    pub moment: RwSignal<u64>,
     /// What of the Site is open.
     pub site: RwSignal<View>,
     /// The open site's stations with their answers.
@@ -160,6 +186,10 @@ impl Session {
             comma,
             month,
             shown,
+            pocket: RwSignal::new(pocket::View::default()),
+            head: RwSignal::new(pocket::Head::default()),
+            helps: RwSignal::new(Vec::new()),
+            moment: RwSignal::new(0),
             site: RwSignal::new(View::default()),
             lines: Memo::new(move |before: Option<&Vec<Rc<Line>>>| {
                 document.with(|d| lines(before, d, month))
@@ -251,6 +281,14 @@ impl Session {
             let first = all.next();
             all.any(|one| Some(one) != first)
         })
+    }
+
+    /// Changes the facts; nobody hears of it where `change` says that it changed nothing.
+    pub fn change_if(self, change: impl FnOnce(&mut Draft) -> bool) {
+        let mut draft = self.draft_now(Draft::clone);
+        if change(&mut draft) {
+            self.change(|d| d.clone_from(&draft));
+        }
     }
 
     /// Changes the facts.

@@ -5,7 +5,7 @@
 //! differs ([`platform::morph`]): an input that has the focus keeps its text, an element with an id
 //! is told apart by it. No element carries a handler; what a tap means stands in the markup:
 //!
-//! - `data-do="verb"`, on buttons: a tap is the act `verb`.
+//! - `data-do="verb"`, on buttons: a tap is the act `verb`, with what `data-value` says.
 //! - `data-in="verb"`, on inputs, selects and ticks: every change is the act `verb` with the value
 //!   (`true` or empty for a tick). `data-enter="verb"` on a form: sent by the Enter key.
 //! - `data-at="12"` and `data-of="text"` say which one; `data-focus` on a new element takes the
@@ -20,7 +20,7 @@ use wasm_bindgen::prelude::*;
 use crate::document::Named;
 use crate::dom::{El, el, follow};
 use crate::field::Field;
-use crate::parts::number_field::note_words;
+use crate::parts::number_field::{has_steps, note_words, step};
 use crate::platform;
 use crate::session::{Session, Whose};
 use crate::station;
@@ -54,7 +54,6 @@ pub struct Sheet {
 }
 
 /// A place that follows the session.
-#[allow(dead_code)] // the other places are drawn so too
 pub fn sheet(
     session: Session,
     class: &'static str,
@@ -74,10 +73,9 @@ pub fn part(session: Session, main: El, draw: fn(&mut Sheet), act: fn(Session, &
                 of,
                 value,
             };
-            if done.verb == "number" {
-                type_number(session, &done);
-            } else {
-                act(session, &done);
+            match done.verb.as_str() {
+                "number" | "more" | "less" => number_act(session, &done),
+                _ => act(session, &done),
             }
         },
     );
@@ -94,8 +92,8 @@ pub fn part(session: Session, main: El, draw: fn(&mut Sheet), act: fn(Session, &
     main
 }
 
-/// A typed number goes to the field that `of` names: `k12 rate_flow` is station 12's flow.
-fn type_number(session: Session, act: &Act) {
+/// A typed or stepped number goes to the field that `of` names: `k12 rate_flow` is station 12's flow.
+fn number_act(session: Session, act: &Act) {
     let Some((whose, field)) = act.of.split_once(' ') else {
         return;
     };
@@ -108,7 +106,11 @@ fn type_number(session: Session, act: &Act) {
         _ => Whose::Draft,
     };
     if let Some(field) = Field::of(field) {
-        session.of(whose).type_number(field, act.value.clone());
+        let session = session.of(whose);
+        match act.verb.as_str() {
+            "number" => session.type_number(field, act.value.clone()),
+            verb => step(session, field, verb == "more"),
+        }
     }
 }
 
@@ -198,64 +200,97 @@ impl Sheet {
         );
     }
 
-    /// Several of them side by side where there is room.
-    pub fn numbers(&mut self, whose: Whose, fields: &[Field]) {
-        self.put("<div class=\"three\">", &[]);
-        for field in fields {
-            self.number(whose, *field);
-        }
-        self.put("</div>", &[]);
+    /// A button that says two things: `of` and `value`.
+    pub fn key_of(&mut self, class: &str, verb: &str, of: &str, value: &str, words: &str) {
+        self.put(
+            "<button type=\"button\" class=\"{}\" data-do=\"{}\" data-of=\"{}\" data-value=\"{}\">{}</button>",
+            &[class, verb, of, value, words],
+        );
     }
 
     /// A labelled number of somebody's facts, with how it was understood or what is wrong.
     pub fn number(&mut self, whose: Whose, field: Field) {
+        self.number_with(whose, field, false);
+    }
+
+    /// The same with keys for one more and one less, where numbers are counted in steps.
+    pub fn number_stepped(&mut self, whose: Whose, field: Field) {
+        self.number_with(whose, field, true);
+    }
+
+    /// Several of them side by side where there is room.
+    pub fn numbers(&mut self, whose: Whose, fields: &[Field]) {
+        self.numbers_with(whose, fields, false);
+    }
+
+    /// The same with keys for one more and one less, where numbers are counted in steps.
+    pub fn numbers_stepped(&mut self, whose: Whose, fields: &[Field]) {
+        self.numbers_with(whose, fields, true);
+    }
+
+    fn numbers_with(&mut self, whose: Whose, fields: &[Field], stepped: bool) {
+        self.put("<div class=\"three\">", &[]);
+        for field in fields {
+            self.number_with(whose, *field, stepped);
+        }
+        self.put("</div>", &[]);
+    }
+
+    fn number_with(&mut self, whose: Whose, field: Field, stepped: bool) {
         let session = self.session.of(whose);
         let spec = field.spec();
+        let label = (spec.label)(self.text);
         let id = session.field_id(field);
-        let hint = session
-            .draft(|draft| station::default_of(draft, field))
-            .map(|inside| spec.kind.show(inside, session.units(), session.comma));
         let differs = session.differs(field);
-        let hint = if differs {
-            Some(self.text.site.differs.to_string())
+        let (mut hint, mut note, mut wrong) = (String::new(), String::new(), false);
+        if differs {
+            hint.push_str(self.text.site.differs);
         } else {
-            hint
-        };
-        let wrong = !differs && session.draft(|draft| station::fault(draft, field).is_some());
-        let note = if differs {
-            String::new()
-        } else {
-            note_words(session, field)
-        };
-        let focus = std::mem::take(&mut self.focus);
-        let focus = if focus.is_empty() {
-            focus
-        } else {
-            ["data-focus=", &focus].concat()
+            if let Some(inside) = session.draft(|draft| station::default_of(draft, field)) {
+                hint = spec.kind.show(inside, session.units(), session.comma);
+            }
+            wrong = session.draft(|draft| station::fault(draft, field).is_some());
+            note = note_words(session, field);
+        }
+        let focus = match std::mem::take(&mut self.focus) {
+            focus if focus.is_empty() => focus,
+            focus => ["data-focus=", &focus].concat(),
         };
         let class = if wrong { "note wrong" } else { "note" };
+        let of = [whose_word(whose).as_str(), " ", field.name()].concat();
         self.put(
-            "<div class=\"number-field\"><label for=\"{}\">{} <span class=\"unit\">{}</span></label>\
-             <input type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" autocomplete=\"off\" \
+            "<div class=\"number-field\"><label for=\"{}\">{} <span class=\"unit\">{}</span></label>",
+            &[&id, label, spec.kind.sign(session.units())],
+        );
+        self.put(if stepped { "<div class=\"entry\">" } else { "" }, &[]);
+        self.put(
+            "<input type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" autocomplete=\"off\" \
              id=\"{}\" aria-describedby=\"{}-note\" aria-invalid=\"{}\" data-in=\"number\" \
-             data-of=\"{} {}\" value=\"{}\" placeholder=\"{}\" {}>\
-             <p class=\"{}\" id=\"{}-note\">{}</p></div>",
+             data-of=\"{}\" value=\"{}\" placeholder=\"{}\" {}>",
             &[
-                &id,
-                (spec.label)(self.text),
-                spec.kind.sign(session.units()),
                 &id,
                 &id,
                 if wrong { "true" } else { "false" },
-                &whose_word(whose),
-                field.name(),
+                &of,
                 &session.field_text(field),
-                hint.as_deref().unwrap_or_default(),
+                &hint,
                 &focus,
-                class,
-                &id,
-                &note,
             ],
+        );
+        if stepped && has_steps(spec.kind) {
+            for (verb, sign, word) in [("less", "−", self.text.less), ("more", "+", self.text.more)]
+            {
+                self.put(
+                    "<button type=\"button\" class=\"step\" data-do=\"{}\" data-of=\"{}\" \
+                     aria-label=\"{}: {}\">{}</button>",
+                    &[verb, &of, label, word, sign],
+                );
+            }
+        }
+        self.put(if stepped { "</div>" } else { "" }, &[]);
+        self.put(
+            "<p class=\"{}\" id=\"{}-note\">{}</p></div>",
+            &[class, &id, &note],
         );
     }
 

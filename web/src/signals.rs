@@ -20,7 +20,7 @@ use std::ops::Deref;
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 
-pub use call::{Next, Sink, Source};
+pub use call::{Next, Source};
 use graph::Id;
 
 /// Where a value lives. A memo has none before it is first asked for.
@@ -123,16 +123,44 @@ impl<T: 'static> Memo<T> {
 
     /// Changes the value and tells nobody. `None` once it is gone.
     fn alter<R>(self, change: impl FnOnce(&mut T) -> R) -> Option<R> {
-        let value = graph::peek(self.id)?;
-        let mut value = value.downcast_ref::<Cell<T>>()?.borrow_mut();
-        value.as_mut().map(change)
+        let (mut change, mut made) = (Some(change), None);
+        self.alter_at(&mut |value| made = change.take().map(|change| change(value)));
+        made
+    }
+
+    #[inline(never)]
+    fn alter_at(self, change: &mut dyn FnMut(&mut T)) -> bool {
+        let value = graph::peek(self.id);
+        let cell = value
+            .as_ref()
+            .and_then(|value| value.downcast_ref::<Cell<T>>());
+        let Some(cell) = cell else { return false };
+        match cell.borrow_mut().as_mut() {
+            Some(value) => change(value),
+            None => return false,
+        }
+        true
     }
 }
 
 fn look<T: 'static, R>(value: Option<Rc<dyn Any>>, read: impl FnOnce(&T) -> R) -> Option<R> {
-    let value = value?;
-    let value = value.downcast_ref::<Cell<T>>()?.borrow();
-    value.as_ref().map(read)
+    let (mut read, mut found) = (Some(read), None);
+    look_at::<T>(value, &mut |value| {
+        found = read.take().map(|read| read(value))
+    });
+    found
+}
+
+/// One copy for each type of value, not one for each place that reads it.
+#[inline(never)]
+fn look_at<T: 'static>(value: Option<Rc<dyn Any>>, read: &mut dyn FnMut(&T)) {
+    if let Some(cell) = value
+        .as_ref()
+        .and_then(|value| value.downcast_ref::<Cell<T>>())
+        && let Some(value) = cell.borrow().as_ref()
+    {
+        read(value);
+    }
 }
 
 #[cold]
@@ -153,7 +181,17 @@ impl<T: 'static> RwSignal<T> {
 
     /// Changes the value; does nothing once the signal is gone.
     pub fn update(self, change: impl FnOnce(&mut T)) {
-        if self.0.alter(change).is_some() {
+        let mut change = Some(change);
+        self.update_at(&mut |value| {
+            if let Some(change) = change.take() {
+                change(value);
+            }
+        });
+    }
+
+    #[inline(never)]
+    fn update_at(self, change: &mut dyn FnMut(&mut T)) {
+        if self.0.alter_at(change) {
             graph::changed(self.0.id);
         }
     }
@@ -238,16 +276,6 @@ impl Owner {
     /// An owner that the present owner takes along.
     pub fn new() -> Self {
         Self(graph::add(None, None, false))
-    }
-
-    /// The present owner.
-    pub fn current() -> Option<Self> {
-        graph::owner().map(Self)
-    }
-
-    /// An owner that this one takes along.
-    pub fn child(self) -> Self {
-        self.with(Self::new)
     }
 
     /// Runs `act`; what it makes is this one's. Nobody hears of what it reads.

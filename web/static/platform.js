@@ -305,11 +305,12 @@
       place.querySelector('h2, h1')?.focus();
     }
   };
+  drycurb.toTop = () => scrollTo(0, 0);
   drycurb.sheet = (place, act) => {
     const tell = ({ dataset }, verb, value) => act(verb, Number(dataset.at ?? 0), dataset.of ?? '', value);
     place.addEventListener('click', (event) => {
       const key = event.target.closest?.('[data-do]');
-      if (key && !key.disabled) tell(key, key.dataset.do, '');
+      if (key && !key.disabled) tell(key, key.dataset.do, key.dataset.value ?? '');
     });
     place.addEventListener('input', ({ target }) => {
       const value = target.type === 'checkbox' ? (target.checked ? 'true' : '') : target.value;

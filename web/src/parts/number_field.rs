@@ -1,8 +1,5 @@
-//! A labelled number: what was typed, how it was understood, and what is wrong with it.
+//! A labelled number: how what was typed was understood, what is wrong with it, and its steps.
 
-use wasm_bindgen::JsCast;
-
-use crate::dom::{El, el, key};
 use crate::field::Field;
 use crate::numbers;
 use crate::session::Session;
@@ -10,77 +7,8 @@ use crate::station::{self, Fault};
 use crate::text::fill;
 use crate::units::{Kind, System};
 
-/// The field with its label, stepper, echo and fault.
-pub fn number_field(session: Session, field: Field) -> El {
-    let id = session.field_id(field);
-    let note_id = format!("{id}-note");
-    let kind = field.spec().kind;
-    let is_wrong = move || {
-        session
-            .draft(|draft| station::fault(draft, field))
-            .is_some()
-    };
-    let placeholder = move || {
-        let inside = session.draft(|draft| station::default_of(draft, field))?;
-        Some(kind.show(inside, session.units(), session.comma))
-    };
-    let label = el("label")
-        .attr("for", &id)
-        .word(session, field.spec().label)
-        .text(" ");
-    let label = label.with(
-        el("span")
-            .class("unit")
-            .say(move || kind.sign(session.units()).into()),
-    );
-    let input = el("input")
-        .id(&id)
-        .attr("type", "text")
-        .attr("inputmode", "decimal")
-        .attr("enterkeyhint", "next")
-        .attr("autocomplete", "off")
-        .attr("aria-describedby", &note_id)
-        .attr_of("placeholder", placeholder)
-        .flag("aria-invalid", is_wrong)
-        .value_of(move || session.field_text(field))
-        .on("focus", |event| select_all(&event))
-        .typed(move |text| session.type_number(field, text));
-    let mut entry = el("div").class("entry").with(input);
-    if has_stepper(kind) {
-        entry = entry
-            .with(stepper(session, field, false))
-            .with(stepper(session, field, true));
-    }
-    let note = el("p")
-        .class("note")
-        .id(&note_id)
-        .class_when("wrong", is_wrong);
-    el("div")
-        .class("number-field")
-        .with(label)
-        .with(entry)
-        .with(note.say(move || note_words(session, field)))
-}
-
-/// Several fields side by side where there is room.
-pub fn number_fields(session: Session, fields: &[Field]) -> El {
-    el("div")
-        .class("three")
-        .with_all(fields.iter().map(|field| number_field(session, *field)))
-}
-
-fn stepper(session: Session, field: Field, up: bool) -> El {
-    key(move || step(session, field, up))
-        .class("step")
-        .text(if up { "+" } else { "−" })
-        .label_of(move || {
-            let text = session.text();
-            let word = if up { text.more } else { text.less };
-            format!("{}: {word}", (field.spec().label)(text))
-        })
-}
-
-fn step(session: Session, field: Field, up: bool) {
+/// One more or one less, to a whole step.
+pub fn step(session: Session, field: Field, up: bool) {
     let spec = field.spec();
     let units = session.units_now();
     let now = session.draft_now(|draft| station::number_or_default(draft, field));
@@ -153,7 +81,8 @@ fn floor_short(value: f64) -> f64 {
     (value * 1000.0 + 1e-6).floor() / 1000.0
 }
 
-fn has_stepper(kind: Kind) -> bool {
+/// Whether numbers of a kind are counted in steps.
+pub fn has_steps(kind: Kind) -> bool {
     matches!(
         kind,
         Kind::Rate | Kind::Percent | Kind::Minutes | Kind::Count | Kind::Degrees
@@ -165,14 +94,5 @@ fn step_of(kind: Kind, units: System) -> f64 {
         0.05
     } else {
         1.0
-    }
-}
-
-fn select_all(event: &web_sys::Event) {
-    let input = event
-        .target()
-        .and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok());
-    if let Some(input) = input {
-        input.select();
     }
 }

@@ -1,31 +1,80 @@
 //! A stopwatch on the wall clock: it survives a reload, a locked screen and a killed tab.
 
-use crate::signals::*;
-
-use super::words::{how, said};
-use crate::document::Stopwatch;
-use crate::dom::{El, el, key, memo};
+use crate::document::{Named, Stopwatch};
 use crate::field::Field;
 use crate::numbers;
 use crate::platform;
 use crate::session::Session;
+use crate::sheet::{Act, Sheet};
+use crate::signals::*;
 use crate::text::fill;
 
 /// The watch, and a button that puts its minutes into `field`.
-pub fn stopwatch(session: Session, field: Field) -> El {
-    let now = RwSignal::new(now_ms());
-    every(250, move || now.set(now_ms()));
-    let face = move || {
-        let watch = watch(session);
-        let moment = if watch.runs() { now.get() } else { 0 };
-        match watch.seconds(moment) {
-            Some(seconds) => clock_face(seconds),
-            None if watch.started_ms.is_some() => session.text().watch_set_back.into(),
-            None => clock_face(0.0),
+pub fn stopwatch(sheet: &mut Sheet, field: Field) {
+    let (session, text) = (sheet.session, sheet.text);
+    let watch = session.document.with(|d| d.stopwatch);
+    // The moment is looked at only while the watch runs: a standing one draws nothing anew.
+    let moment = if watch.runs() {
+        session.moment.get()
+    } else {
+        0
+    };
+    let face = match watch.seconds(moment) {
+        Some(seconds) => clock_face(seconds),
+        None if watch.started_ms.is_some() => text.watch_set_back.into(),
+        None => clock_face(0.0),
+    };
+    sheet.put(
+        "<div class=\"stopwatch\"><p class=\"face\" role=\"timer\">{}</p><div class=\"entry\">",
+        &[&face],
+    );
+    let timed = watch.stopped_ms.and_then(|_| watch.seconds(0));
+    if watch.runs() {
+        sheet.key_of("main", "watch", "stop", "", text.watch_stop);
+    } else if let Some(seconds) = timed {
+        let shown = numbers::write(seconds / 60.0, 2, session.comma);
+        let words = fill(text.watch_use, &[("minutes", &shown)]);
+        sheet.key_of("main", "watch", field.name(), "", &words);
+        sheet.key_of("", "watch", "clear", "", text.watch_clear);
+    } else {
+        sheet.key_of("main", "watch", "start", "", text.watch_start);
+    }
+    sheet.put("</div><p class=\"how\">{}</p></div>", &[text.watch_running]);
+}
+
+/// A key of the watch was tapped.
+pub fn act(session: Session, act: &Act) {
+    let watch = session.document.with_untracked(|d| d.stopwatch);
+    let next = match act.of.as_str() {
+        "start" => Stopwatch {
+            started_ms: Some(now_ms()),
+            stopped_ms: None,
+        },
+        "stop" => Stopwatch {
+            stopped_ms: Some(now_ms()),
+            ..watch
+        },
+        "clear" => Stopwatch::default(),
+        field => {
+            if let (Some(field), Some(seconds)) = (Field::of(field), watch.seconds(0)) {
+                session.put_number(field, seconds / 60.0);
+            }
+            return;
         }
     };
-    // The screen is asked to stay on while the watch runs and this part is shown.
-    let runs = memo(move || watch(session).runs());
+    session.moment.set(now_ms());
+    session.document.update(|d| d.stopwatch = next);
+}
+
+/// While the watch runs the moment moves on, and the screen is asked to stay on.
+pub fn keep_awake(session: Session) {
+    session.moment.set(now_ms());
+    every(250, move || {
+        if session.document.with_untracked(|d| d.stopwatch.runs()) {
+            session.moment.set(now_ms());
+        }
+    });
+    let runs = Memo::new(move |_| session.document.with(|d| d.stopwatch.runs()));
     let awake = StoredValue::new(None::<js_sys::Function>);
     let let_go = move || {
         if let Some(let_go) = awake.try_update_value(Option::take).flatten() {
@@ -39,58 +88,6 @@ pub fn stopwatch(session: Session, field: Field) -> El {
         }
     });
     on_cleanup(let_go);
-    el("div")
-        .class("stopwatch")
-        .with(el("p").class("face").attr("role", "timer").say(face))
-        .with_of(move || Some(keys(session, field)))
-        .with(how(session, |t| t.watch_running))
-}
-
-fn watch(session: Session) -> Stopwatch {
-    session.document.with(|d| d.stopwatch)
-}
-
-fn set(session: Session, watch: Stopwatch) {
-    session.document.update(|d| d.stopwatch = watch);
-}
-
-fn keys(session: Session, field: Field) -> El {
-    let now = watch(session);
-    let entry = el("div").class("entry");
-    if now.runs() {
-        let stop = move || {
-            set(
-                session,
-                Stopwatch {
-                    stopped_ms: Some(now_ms()),
-                    ..now
-                },
-            );
-        };
-        return entry.with(key(stop).class("main").word(session, |t| t.watch_stop));
-    }
-    let minutes = now
-        .stopped_ms
-        .and_then(|_| now.seconds(0))
-        .map(|seconds| seconds / 60.0);
-    let Some(minutes) = minutes else {
-        let start = move || {
-            let watch = Stopwatch {
-                started_ms: Some(now_ms()),
-                stopped_ms: None,
-            };
-            set(session, watch);
-        };
-        return entry.with(key(start).class("main").word(session, |t| t.watch_start));
-    };
-    let shown = numbers::write(minutes, 2, session.comma);
-    let use_it = key(move || session.put_number(field, minutes))
-        .class("main")
-        .say(move || fill(session.text().watch_use, &[("minutes", &shown)]));
-    let clear = said(session, "button", |t| t.watch_clear)
-        .attr("type", "button")
-        .tap(move || set(session, Stopwatch::default()));
-    entry.with(use_it).with(clear)
 }
 
 /// The wall clock.

@@ -15,18 +15,6 @@ impl<T, F: Fn() -> T> Source<T> for F {
     }
 }
 
-/// Something that is done with what it is given.
-pub trait Sink<A, R = ()> {
-    /// Does it.
-    fn take(&self, given: A) -> R;
-}
-
-impl<A, R, F: Fn(A) -> R> Sink<A, R> for F {
-    fn take(&self, given: A) -> R {
-        self(given)
-    }
-}
-
 /// Something that is worked out from what it was before.
 pub trait Next<T> {
     /// Works it out.

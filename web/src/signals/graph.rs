@@ -247,11 +247,6 @@ pub fn when_stirred(call: fn()) {
     graph(|g| g.call = Some(call));
 }
 
-/// Who owns what is made now.
-pub fn owner() -> Option<Id> {
-    graph(|g| g.owner)
-}
-
 /// Sets who owns what is made, and who hears of what is read; gives who did before.
 pub fn place(owner: Option<Id>, reader: Option<Id>) -> (Option<Id>, Option<Id>) {
     graph(|g| (replace(&mut g.owner, owner), replace(&mut g.reader, reader)))

@@ -1,134 +1,134 @@
 //! Every default in force, as a sentence whose words can be tapped and changed in place.
 
-use crate::signals::*;
 use drycurb_core::need::climate::{self, california};
 use drycurb_core::quantity::{Latitude, Longitude};
 use wasm_bindgen::prelude::*;
 
 use super::soil::condition_word;
 use super::strip::count;
-use crate::document::{Climate, Plants};
-use crate::dom::{El, el, key, memo};
+use crate::document::{Climate, Named, Plants};
 use crate::field::Field;
 use crate::numbers;
-use crate::parts::choice::{choice, choices, group};
-use crate::parts::number_field::number_field;
-use crate::parts::words::{Word, how, said};
+use crate::parts::words::Word;
 use crate::platform;
-use crate::session::{Row, Session};
+use crate::session::{Row, Session, Whose};
+use crate::sheet::{Act, Sheet};
 use crate::station;
-use crate::text::fill;
+use crate::text::{Text, fill};
 use crate::units::Kind;
 
-/// Says one assumption.
-type Words = fn(Session) -> String;
-
 /// The sentence, and the editor of the word that was tapped.
-pub fn assumptions(session: Session) -> El {
-    let words: [(Row, Words); 8] = [
-        (Row::Plants, plants_words),
-        (Row::Water, water_words),
-        (Row::Uniformity, uniformity_words),
-        (Row::Roots, |s| short(s, Field::RootDepth, |t| t.roots_of)),
-        (Row::Depletion, |s| {
-            short(s, Field::Depletion, |t| t.depletion_of)
-        }),
-        (Row::Rain, rain_words),
-        (Row::Days, days_words),
-        (Row::Soil, |s| {
-            let text = s.text();
-            let condition = condition_word(s.draft(|d| d.condition))(text);
-            fill(text.soil_condition, &[("condition", condition)])
-        }),
+pub fn draw(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let open = session.open.get();
+    let condition = condition_word(session.draft(|d| d.condition), text);
+    let words = [
+        (Row::Plants, plants_words(session, text)),
+        (Row::Water, water_words(session, text)),
+        (Row::Uniformity, uniformity_words(session, text)),
+        (Row::Roots, short(session, Field::RootDepth, text.roots_of)),
+        (
+            Row::Depletion,
+            short(session, Field::Depletion, text.depletion_of),
+        ),
+        (Row::Rain, rain_words(session, text)),
+        (Row::Days, days_words(session, text)),
+        (
+            Row::Soil,
+            fill(text.soil_condition, &[("condition", condition)]),
+        ),
     ];
-    let keys = words.map(|(row, words)| {
-        key(move || session.toggle(row))
-            .class("assumption")
-            .flag("aria-expanded", move || session.open.get() == Some(row))
-            .say(move || words(session))
-    });
-    el("section")
-        .class("assumed")
-        .label(session, |t| t.assumed)
-        .with(said(session, "h3", |t| t.assumed))
-        .with(how(session, |t| t.tap_to_change))
-        .with(el("div").class("assumptions").with_all(keys))
-        .with_of(move || editor(session, session.open.get()?))
+    sheet.put(
+        "<section class=\"assumed\" aria-label=\"{}\"><h3>{}</h3><p class=\"how\">{}</p>\
+         <div class=\"assumptions\">",
+        &[text.assumed, text.assumed, text.tap_to_change],
+    );
+    for (row, words) in &words {
+        let expanded = if open == Some(*row) { "true" } else { "false" };
+        sheet.put(
+            "<button type=\"button\" class=\"assumption\" data-do=\"row\" data-at=\"{}\" \
+             aria-expanded=\"{}\">{}</button>",
+            &[&(*row as u8).to_string(), expanded, words],
+        );
+    }
+    sheet.put("</div>", &[]);
+    if let Some(row) = open {
+        editor(sheet, row);
+    }
+    sheet.put("</section>", &[]);
 }
 
-fn editor(session: Session, row: Row) -> Option<El> {
-    let (name, body): (Word, El) = match row {
-        Row::Plants => (|t| t.plants, plants(session)),
-        Row::Water => (|t| t.water_need, water(session)),
-        Row::Uniformity => (|t| t.uniformity, single(session, Field::Uniformity)),
-        Row::Roots => (|t| t.root_depth, single(session, Field::RootDepth)),
-        Row::Depletion => (|t| t.depletion, single(session, Field::Depletion)),
-        Row::Rain => (|t| t.rain, single(session, Field::Rain)),
-        Row::Days => (|t| t.days_allowed, single(session, Field::Days)),
-        _ => return None,
+fn editor(sheet: &mut Sheet, row: Row) {
+    let text = sheet.text;
+    let name = match row {
+        Row::Plants => text.plants,
+        Row::Water => text.water_need,
+        Row::Uniformity => text.uniformity,
+        Row::Roots => text.root_depth,
+        Row::Depletion => text.depletion,
+        Row::Rain => text.rain,
+        Row::Days => text.days_allowed,
+        _ => return,
     };
-    let close = key(move || session.open.set(None)).word(session, |t| t.close);
-    Some(
-        el("div")
-            .class("editor")
-            .with(said(session, "h4", name))
-            .with(body)
-            .with(close),
-    )
+    sheet.put(
+        "<div class=\"editor\" id=\"editor-{}\"><h4>{}</h4><div class=\"finder\">",
+        &[&(row as u8).to_string(), name],
+    );
+    match row {
+        Row::Plants => plants(sheet),
+        Row::Water => water(sheet),
+        Row::Uniformity => single(sheet, Field::Uniformity),
+        Row::Roots => single(sheet, Field::RootDepth),
+        Row::Depletion => single(sheet, Field::Depletion),
+        Row::Rain => single(sheet, Field::Rain),
+        _ => single(sheet, Field::Days),
+    }
+    sheet.put("</div>", &[]);
+    sheet.key("", "row", row as u32, text.close);
+    sheet.put("</div>", &[]);
 }
 
 /// One number and a way back to its default.
-fn single(session: Session, field: Field) -> El {
-    let typed = memo(move || session.draft(|d| d.numbers.get(field).is_some()));
-    let back = move || {
-        typed.get().then(|| {
-            let words = move || {
-                let default = session
-                    .draft(|d| station::default_of(d, field))
-                    .unwrap_or_default();
-                let kind = field.spec().kind;
-                let value = kind.show_with_sign(default, session.units(), session.comma);
-                fill(session.text().back_to_default, &[("value", &value)])
-            };
-            key(move || session.type_number(field, String::new())).say(words)
-        })
-    };
-    el("div")
-        .class("finder")
-        .with(number_field(session, field))
-        .with_of(back)
+fn single(sheet: &mut Sheet, field: Field) {
+    let (session, text) = (sheet.session, sheet.text);
+    sheet.number_stepped(Whose::Draft, field);
+    if session.draft(|d| d.numbers.get(field).is_some()) {
+        let default = session.draft(|d| station::default_of(d, field));
+        let kind = field.spec().kind;
+        let value =
+            kind.show_with_sign(default.unwrap_or_default(), session.units(), session.comma);
+        let words = fill(text.back_to_default, &[("value", &value)]);
+        sheet.key_of("", "default", field.name(), "", &words);
+    }
 }
 
-fn short(session: Session, field: Field, sentence: Word) -> String {
+fn short(session: Session, field: Field, sentence: &str) -> String {
     let value = session.draft(|d| station::number_or_default(d, field));
+    let kind = field.spec().kind;
     let shown = value.map_or("?".into(), |inside| {
-        field
-            .spec()
-            .kind
-            .show_with_sign(inside, session.units(), session.comma)
+        kind.show_with_sign(inside, session.units(), session.comma)
     });
-    fill(sentence(session.text()), &[("value", &shown)])
+    fill(sentence, &[("value", &shown)])
 }
 
-fn uniformity_words(session: Session) -> String {
+fn uniformity_words(session: Session, text: &Text) -> String {
     match session.draft(station::measured_uniformity) {
         Some(percent) => {
             let value = Kind::Percent.show_with_sign(percent, session.units(), session.comma);
-            fill(session.text().uniformity_measured, &[("value", &value)])
+            fill(text.uniformity_measured, &[("value", &value)])
         }
-        None => short(session, Field::Uniformity, |t| t.uniformity_of),
+        None => short(session, Field::Uniformity, text.uniformity_of),
     }
 }
 
-fn rain_words(session: Session) -> String {
+fn rain_words(session: Session, text: &Text) -> String {
     match session.draft(|d| station::number_or_default(d, Field::Rain)) {
-        Some(0.0) => session.text().no_rain.to_string(),
-        _ => short(session, Field::Rain, |t| t.rain_of),
+        Some(0.0) => text.no_rain.to_string(),
+        _ => short(session, Field::Rain, text.rain_of),
     }
 }
 
-fn days_words(session: Session) -> String {
-    let text = session.text();
+fn days_words(session: Session, text: &Text) -> String {
     match session.draft(|d| station::number_or_default(d, Field::Days)) {
         Some(days) if days < 7.0 => count(days as u32, text.one_day, text.days_most),
         _ => text.days_any.to_string(),
@@ -147,34 +147,24 @@ pub const PLANTS: [(Plants, Word); 8] = [
     (Plants::Typed, |t| t.type_factor),
 ];
 
-fn plants_words(session: Session) -> String {
+fn plants_words(session: Session, text: &Text) -> String {
     match session.draft(|d| d.plants) {
-        Plants::Typed => short(session, Field::PlantFactor, |t| t.plant_factor_of),
+        Plants::Typed => short(session, Field::PlantFactor, text.plant_factor_of),
         plants => {
-            let word = PLANTS
-                .iter()
-                .find(|(this, _)| *this == plants)
-                .map(|(_, word)| *word);
-            word.map_or("", |word| word(session.text())).to_string()
+            let word = PLANTS.iter().find(|(this, _)| *this == plants);
+            word.map_or("", |(_, word)| word(text)).to_string()
         }
     }
 }
 
-fn plants(session: Session) -> El {
-    let now = memo(move || session.draft(|d| d.plants));
-    let choose = move |plants| session.change(|d| d.plants = plants);
-    let factor =
-        move || (now.get() == Plants::Typed).then(|| number_field(session, Field::PlantFactor));
-    el("div")
-        .class("finder")
-        .with(choices(
-            session,
-            |t| t.plants,
-            &PLANTS,
-            move || now.get(),
-            choose,
-        ))
-        .with_of(factor)
+fn plants(sheet: &mut Sheet) {
+    let text = sheet.text;
+    let now = sheet.session.draft(|d| d.plants);
+    let list = PLANTS.map(|(plants, word)| (plants.name(), word(text)));
+    sheet.choices("plants", 0, text.plants, &list, now.name());
+    if now == Plants::Typed {
+        sheet.number_stepped(Whose::Draft, Field::PlantFactor);
+    }
 }
 
 /// The months' words, January first.
@@ -193,16 +183,18 @@ pub const MONTHS: [Word; 12] = [
     |t| t.december,
 ];
 
-fn month(session: Session) -> u32 {
-    session
-        .draft(|d| d.month)
-        .unwrap_or(session.month)
-        .clamp(1, 12)
+/// The months' numbers as they stand in markup.
+pub const MONTH_NUMBERS: [&str; 12] = [
+    "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12",
+];
+
+fn month(session: Session) -> usize {
+    let month = session.draft(|d| d.month).unwrap_or(session.month);
+    month.clamp(1, 12) as usize - 1
 }
 
-fn water_words(session: Session) -> String {
-    let text = session.text();
-    let month_word = MONTHS[month(session) as usize - 1](text);
+fn water_words(session: Session, text: &Text) -> String {
+    let month = MONTHS[month(session)](text);
     let et = |mm| Kind::DepthPerDay.show_with_sign(mm, session.units(), session.comma);
     match session.draft(|d| d.climate.clone()) {
         Climate::Assumed => fill(
@@ -213,187 +205,158 @@ fn water_words(session: Session) -> String {
             let value = session.draft(|d| station::number_or_default(d, Field::ReferenceEt));
             fill(text.et_typed, &[("value", &value.map_or("?".into(), et))])
         }
-        Climate::Place(place) => fill(
-            text.et_from_place,
-            &[("month", month_word), ("place", &place)],
-        ),
+        Climate::Place(place) => fill(text.et_from_place, &[("month", month), ("place", &place)]),
         Climate::Zone(zone) => fill(
             text.et_from_zone,
-            &[("month", month_word), ("zone", &zone.to_string())],
+            &[("month", month), ("zone", &zone.to_string())],
         ),
     }
 }
 
-fn water(session: Session) -> El {
-    let months = (1..=12_u32).map(|number| {
-        said(session, "option", MONTHS[number as usize - 1])
-            .attr("value", &number.to_string())
-            .property_when("selected", move || month(session) == number)
-    });
-    let choose_month = move |number: String| session.change(|d| d.month = number.parse().ok());
-    let typed = move || session.draft(|d| d.climate == Climate::Typed);
-    // Turf takes its share by the season, and January is no winter everywhere.
-    let half = move || {
-        let south = move || session.draft(|d| d.south);
-        let list: [(bool, Word); 2] = [(false, |t| t.north), (true, |t| t.south)];
-        let choose = move |south| session.change(|d| d.south = south);
-        typed().then(|| choices(session, |t| t.half_of_earth, &list, south, choose))
-    };
-    let take_typed = move || session.change(|d| d.climate = Climate::Typed);
-    el("div")
-        .class("finder")
-        .with(pick(session, |t| t.month, months, choose_month))
-        .with(place(session))
-        .with(zones(session))
-        .with(number_field(session, Field::ReferenceEt))
-        .with(choice(session, |t| t.type_et, typed, take_typed))
-        .with_of(half)
-}
-
-/// A list to pick from, with its name.
-fn pick(
-    session: Session,
-    name: Word,
-    options: impl IntoIterator<Item = El>,
-    choose: impl Fn(String) + 'static,
-) -> El {
-    let select = el("select")
-        .label(session, name)
-        .with_all(options)
-        .typed(choose);
-    el("label")
-        .class("pick")
-        .with(said(session, "span", name))
-        .with(select)
-}
-
-/// A found place, and how far away it is when a position was asked for.
-#[derive(Clone, PartialEq)]
-struct FoundPlace {
-    name: &'static str,
-    distance_km: Option<f64>,
-}
-
-fn place(session: Session) -> El {
-    let wanted = RwSignal::new(String::new());
-    let near = RwSignal::new(None::<FoundPlace>);
-    let refused = RwSignal::new(false);
-    let found = memo(move || -> Vec<FoundPlace> {
-        let wanted = wanted.get();
-        if wanted.trim().is_empty() {
-            return near.get().into_iter().collect();
-        }
-        climate::search(&wanted)
-            .into_iter()
-            .take(6)
-            .map(|place| FoundPlace {
-                name: place.name,
-                distance_km: None,
-            })
-            .collect()
-    });
-    let here = move || {
-        let hear = Closure::once_into_js(move |latitude: f64, longitude: f64| {
-            if let (Ok(latitude), Ok(longitude)) = (
-                Latitude::try_degrees(latitude),
-                Longitude::try_degrees(longitude),
-            ) {
-                let found = climate::nearest(latitude, longitude);
-                refused.set(false);
-                wanted.set(String::new());
-                near.set(Some(FoundPlace {
-                    name: found.place.name,
-                    distance_km: Some(found.distance_km),
-                }));
-                session.change(|d| d.climate = Climate::Place(found.place.name.to_string()));
-            }
-        });
-        let refuse = Closure::once_into_js(move || refused.set(true));
-        platform::position(&hear, &refuse);
-    };
-    let list = move || {
-        let keys = found.get().into_iter().map(|place| {
-            let name = place.name;
-            let words = move || match place.distance_km {
-                Some(km) => {
-                    let distance = numbers::write(km, 0, session.comma);
-                    let values = [("name", name), ("distance", distance.as_str())];
-                    fill(session.text().place_far, &values)
-                }
-                None => name.to_string(),
-            };
-            let place = move || Climate::Place(name.to_string());
-            key(move || session.change(|d| d.climate = place()))
-                .flag("aria-pressed", move || {
-                    session.draft(|d| d.climate == place())
-                })
-                .say(words)
-        });
-        Some(group(session, |t| t.place).with_all(keys))
-    };
-    let none = memo(move || !wanted.with(|w| w.trim().is_empty()) && found.with(Vec::is_empty));
-    let none_line = move || {
-        none.get().then(|| {
-            said(session, "p", |t| t.place_none)
-                .class("note")
-                .attr("role", "status")
+fn water(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let mut list = [("", ""); 12];
+    for ((place, number), word) in list.iter_mut().zip(MONTH_NUMBERS).zip(MONTHS) {
+        *place = (number, word(text));
+    }
+    sheet.select("month", 0, text.month, &list, MONTH_NUMBERS[month(session)]);
+    place(sheet);
+    let climate = session.draft(|d| d.climate.clone());
+    let zones: Vec<(String, String)> = california::ZONES
+        .iter()
+        .map(|zone| {
+            let number = zone.number.to_string();
+            let words = [&number, " · ", zone.lies].concat();
+            (number, words)
         })
+        .collect();
+    let mut list = vec![("", "–")];
+    list.extend(
+        zones
+            .iter()
+            .map(|(number, words)| (number.as_str(), words.as_str())),
+    );
+    let now = match climate {
+        Climate::Zone(zone) => zone.to_string(),
+        _ => String::new(),
     };
-    let refused_line = move || {
-        let line = || said(session, "p", |t| t.place_refused).class("note wrong");
-        refused.get().then(|| line().attr("role", "alert"))
-    };
-    let input = el("input")
-        .id("place")
-        .attr("type", "text")
-        .attr("autocomplete", "off")
-        .value_of(move || wanted.get())
-        .typed(move |text| wanted.set(text));
-    let field = el("div")
-        .class("number-field")
-        .with(said(session, "label", |t| t.place_search).attr("for", "place"))
-        .with(
-            el("div")
-                .class("entry")
-                .with(input)
-                .with(key(here).word(session, |t| t.place_here)),
-        )
-        .with(said(session, "p", |t| t.place_rough).class("note"));
-    el("div")
-        .class("finder")
-        .with(field)
-        .with_of(list)
-        .with_of(none_line)
-        .with_of(refused_line)
+    sheet.select("zone", 0, text.zones, &list, &now);
+    sheet.number_stepped(Whose::Draft, Field::ReferenceEt);
+    let typed = climate == Climate::Typed;
+    let now = if typed { "typed" } else { "" };
+    sheet.choices(
+        "et-typed",
+        0,
+        text.water_need,
+        &[("typed", text.type_et)],
+        now,
+    );
+    if typed {
+        // Turf takes its share by the season, and January is no winter everywhere.
+        let now = if session.draft(|d| d.south) {
+            "south"
+        } else {
+            "north"
+        };
+        let list = [("north", text.north), ("south", text.south)];
+        sheet.choices("half", 0, text.half_of_earth, &list, now);
+    }
 }
 
-fn zones(session: Session) -> El {
-    let none_chosen = move || session.draft(|d| !matches!(d.climate, Climate::Zone(_)));
-    let none = el("option")
-        .attr("value", "")
-        .text("–")
-        .property_when("selected", none_chosen);
-    let options = california::ZONES.iter().map(|zone| {
-        let number = zone.number;
-        el("option")
-            .attr("value", &number.to_string())
-            .property_when("selected", move || {
-                session.draft(|d| d.climate == Climate::Zone(number))
-            })
-            .text(&format!("{number} · {}", zone.lies))
-    });
-    let choose = move |number: String| {
-        let chosen = number.parse().map(Climate::Zone);
-        session.change(|d| match chosen {
-            Ok(zone) => d.climate = zone,
-            Err(_) if matches!(d.climate, Climate::Zone(_)) => d.climate = Climate::Assumed,
-            Err(_) => {}
-        });
+fn place(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let (typed, near, refused) = session
+        .pocket
+        .with(|view| (view.place.clone(), view.near, view.place_refused));
+    sheet.put(
+        "<div class=\"finder\"><div class=\"number-field\"><label for=\"place\">{}</label>\
+         <div class=\"entry\"><input id=\"place\" type=\"text\" autocomplete=\"off\" data-in=\"place-typed\" \
+         value=\"{}\">",
+        &[text.place_search, &typed],
+    );
+    sheet.key("", "place-here", 0, text.place_here);
+    sheet.put("</div><p class=\"note\">{}</p></div>", &[text.place_rough]);
+    let climate = session.draft(|d| d.climate.clone());
+    let now = match &climate {
+        Climate::Place(place) => place.as_str(),
+        _ => "",
     };
-    pick(
-        session,
-        |t| t.zones,
-        [none].into_iter().chain(options),
-        choose,
-    )
+    if typed.trim().is_empty() {
+        if let Some((name, km)) = near {
+            let distance = numbers::write(km, 0, session.comma);
+            let values = [("name", name), ("distance", distance.as_str())];
+            let words = fill(text.place_far, &values);
+            sheet.choices("place", 0, text.place, &[(name, &words)], now);
+        }
+    } else {
+        let found = climate::search(&typed);
+        let list: Vec<(&str, &str)> = found
+            .iter()
+            .take(6)
+            .map(|place| (place.name, place.name))
+            .collect();
+        sheet.choices("place", 0, text.place, &list, now);
+        if list.is_empty() {
+            sheet.put(
+                "<p class=\"note\" role=\"status\">{}</p>",
+                &[text.place_none],
+            );
+        }
+    }
+    if refused {
+        sheet.put(
+            "<p class=\"note wrong\" role=\"alert\">{}</p>",
+            &[text.place_refused],
+        );
+    }
+    sheet.put("</div>", &[]);
+}
+
+/// Asks the phone where it is.
+fn find_place(session: Session) {
+    let hear = Closure::once_into_js(move |latitude: f64, longitude: f64| {
+        let latitude = Latitude::try_degrees(latitude);
+        if let (Ok(latitude), Ok(longitude)) = (latitude, Longitude::try_degrees(longitude)) {
+            let found = climate::nearest(latitude, longitude);
+            session.pocket.update(|view| {
+                view.place_refused = false;
+                view.place.clear();
+                view.near = Some((found.place.name, found.distance_km));
+            });
+            session.change(|d| d.climate = Climate::Place(found.place.name.to_string()));
+        }
+    });
+    let refuse = Closure::once_into_js(move || {
+        session.pocket.update(|view| view.place_refused = true);
+    });
+    platform::position(&hear, &refuse);
+}
+
+/// What a hand did with the assumptions.
+pub fn act(session: Session, act: &Act) {
+    match act.verb.as_str() {
+        "default" => {
+            if let Some(field) = Field::of(&act.of) {
+                session.type_number(field, String::new());
+            }
+        }
+        "place-typed" => session.pocket.update(|view| view.place = act.value.clone()),
+        "place-here" => find_place(session),
+        _ => session.change_if(|d| {
+            match act.verb.as_str() {
+                "plants" => d.plants = Plants::of(&act.of).unwrap_or_default(),
+                "month" => d.month = act.value.parse().ok(),
+                "place" => d.climate = Climate::Place(act.of.clone()),
+                "zone" => match act.value.parse() {
+                    Ok(zone) => d.climate = Climate::Zone(zone),
+                    Err(_) if matches!(d.climate, Climate::Zone(_)) => d.climate = Climate::Assumed,
+                    Err(_) => return false,
+                },
+                "et-typed" => d.climate = Climate::Typed,
+                "half" => d.south = act.of == "south",
+                _ => return false,
+            }
+            true
+        }),
+    }
 }

@@ -2,9 +2,8 @@
 
 use drycurb_core::ground::event::{Event, Model, Start};
 
-use super::strip::path;
-use crate::dom::{El, el, svg};
-use crate::session::Session;
+use crate::parts::path::Path;
+use crate::sheet::Sheet;
 use crate::station::Outcome;
 use crate::units::Kind;
 
@@ -17,58 +16,47 @@ const SAMPLES: u32 = 220;
 
 /// What is drawn, as SVG paths.
 struct Paths {
-    arriving: String,
-    takes: String,
-    standing: String,
-    limit: String,
+    arriving: Path,
+    takes: Path,
+    standing: Path,
     minutes: f64,
 }
 
 /// The drawing for the first runs of the day, up to three.
-pub fn drawing(session: Session, outcome: &Outcome) -> Option<El> {
-    let text = session.text();
-    let paths = paths(outcome)?;
+pub fn drawing(sheet: &mut Sheet, outcome: &Outcome) {
+    let Some(paths) = paths(outcome) else {
+        return;
+    };
+    let (session, text) = (sheet.session, sheet.text);
     let (units, comma) = (session.units(), session.comma);
     let rate = Kind::Rate.show_with_sign(outcome.rate.to_mm_per_h(), units, comma);
     let storage = Kind::Depth.show_with_sign(outcome.ground.storage_mm, units, comma);
-    let base = RATES + GAP + STANDING;
-    let below = format!("{:.0}", base + 14.0);
-    let end = format!("{:.0} {}", paths.minutes, text.minutes_short);
-    let hatch = svg("pattern")
-        .id("hatch")
-        .attr("width", "6")
-        .attr("height", "6")
-        .attr("patternUnits", "userSpaceOnUse")
-        .attr("patternTransform", "rotate(45)")
-        .with(path("hatch-line", "M0 0V6"));
-    let label = |x: &str, words: &str| svg("text").attr("x", x).attr("y", &below).text(words);
-    let picture = svg("svg")
-        .attr("viewBox", &format!("0 0 {WIDTH:.0} {:.0}", base + 18.0))
-        .attr("role", "img")
-        .attr("aria-label", text.drawing_label)
-        .with(svg("defs").with(hatch))
-        .with(path("arriving", &paths.arriving))
-        .with(path("takes", &paths.takes))
-        .with(path(
-            "axis",
-            &format!("M0 {RATES:.0}H{WIDTH:.0}M0 {base:.0}H{WIDTH:.0}"),
-        ))
-        .with(path("standing", &paths.standing))
-        .with(path("limit", &paths.limit))
-        .with(label("0", "0"))
-        .with(label("340", &end).attr("text-anchor", "end"));
-    let legend = |class: &str, words: &str| el("span").class(class).text(words);
-    let caption = el("figcaption")
-        .with(legend(
-            "key arriving-key",
-            &format!("{} {rate}", text.drawing_rate),
-        ))
-        .with(legend("key takes-key", text.drawing_intake))
-        .with(legend(
-            "key standing-key",
-            &format!("{} ≤ {storage}", text.drawing_pond),
-        ));
-    Some(el("figure").class("drawing").with(picture).with(caption))
+    let minutes = (paths.minutes.round() as u32).to_string();
+    // The numbers in the markup are the constants above: 340 wide, 100 + 20 + 34 high, and a line of text.
+    sheet.put(
+        "<figure class=\"drawing\"><svg viewBox=\"0 0 340 172\" role=\"img\" aria-label=\"{}\"><defs>\
+         <pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" \
+         patternTransform=\"rotate(45)\"><path class=\"hatch-line\" d=\"M0 0V6\"/></pattern></defs>\
+         <path class=\"arriving\" d=\"{}\"/><path class=\"takes\" d=\"{}\"/>\
+         <path class=\"axis\" d=\"M0 100H340M0 154H340\"/><path class=\"standing\" d=\"{}\"/>\
+         <path class=\"limit\" d=\"M0 120H340\"/><text x=\"0\" y=\"168\">0</text>\
+         <text x=\"340\" y=\"168\" text-anchor=\"end\">{} {}</text></svg><figcaption>\
+         <span class=\"key arriving-key\">{} {}</span><span class=\"key takes-key\">{}</span>\
+         <span class=\"key standing-key\">{} ≤ {}</span></figcaption></figure>",
+        &[
+            text.drawing_label,
+            paths.arriving.as_str(),
+            paths.takes.as_str(),
+            paths.standing.as_str(),
+            &minutes,
+            text.minutes_short,
+            text.drawing_rate,
+            &rate,
+            text.drawing_intake,
+            text.drawing_pond,
+            &storage,
+        ],
+    );
 }
 
 fn paths(outcome: &Outcome) -> Option<Paths> {
@@ -92,9 +80,10 @@ fn paths(outcome: &Outcome) -> Option<Paths> {
     let up = |value: f64| RATES - (value / top).min(1.0) * RATES;
     let model = Model::new(&outcome.ground, Start::Wet);
     let mut event = Event::new(&model);
-    let mut takes = String::new();
+    let mut takes = Path::default();
     let base = RATES + GAP + STANDING;
-    let mut standing = format!("M0 {base:.1}");
+    let mut standing = Path::default();
+    standing.to('M', &[0.0, base]);
     for sample in 0..SAMPLES {
         let minute = f64::from(sample) * step;
         // Each sample is split where a run begins or ends, so that water is neither lost nor gained.
@@ -108,29 +97,21 @@ fn paths(outcome: &Outcome) -> Option<Paths> {
             from = until;
         }
         let letter = if sample == 0 { 'M' } else { 'L' };
-        takes.push_str(&format!(
-            "{letter}{:.1} {:.1}",
-            x(to),
-            up(event.capacity_mm_per_h())
-        ));
+        takes.to(letter, &[x(to), up(event.capacity_mm_per_h())]);
         let depth = (event.standing_mm() / storage).min(1.0) * STANDING;
-        standing.push_str(&format!("L{:.1} {:.1}", x(to), base - depth));
+        standing.to('L', &[x(to), base - depth]);
     }
-    standing.push_str(&format!("L{WIDTH:.0} {base:.1}Z"));
-    let mut arriving = String::new();
+    standing.to('L', &[WIDTH, base]);
+    standing.to('Z', &[]);
+    let mut arriving = Path::default();
     for number in 0..runs {
         let from = f64::from(number) * (run + soak);
-        let (left, right) = (x(from), x(from + run));
-        arriving.push_str(&format!(
-            "M{left:.1} {RATES:.0}V{:.1}H{right:.1}V{RATES:.0}Z",
-            up(rate)
-        ));
+        arriving.block(x(from), RATES, x(from + run), up(rate));
     }
     Some(Paths {
         arriving,
         takes,
         standing,
-        limit: format!("M0 {:.1}H{WIDTH:.0}", base - STANDING),
         minutes,
     })
 }

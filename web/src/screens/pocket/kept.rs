@@ -1,248 +1,210 @@
 //! Keeping a station under a name, and the list of those kept: open, rename, delete, undo.
 
-use crate::signals::*;
-
-use crate::document::Kept;
-use crate::dom::{El, el, key, memo};
-use crate::parts::words::{Word, how, said};
+use crate::document::{Document, Kept};
 use crate::platform;
 use crate::session::{Place, Session};
+use crate::sheet::{Act, Sheet};
+use crate::signals::*;
 use crate::text::fill;
 
-/// The key that keeps the station, with its name.
-pub fn keep(session: Session) -> El {
-    let name = RwSignal::new(String::new());
-    let said_name = RwSignal::new(None::<String>);
-    let opened = memo(move || {
-        session.document.with(|d| {
-            let id = d.opened?;
-            d.kept
-                .iter()
-                .find(|kept| kept.id == id)
-                .map(|kept| kept.name.clone())
-        })
+/// The keys that keep the station, with its name.
+pub fn keep(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let opened = session.document.with(|d| {
+        let kept = d.opened.and_then(|id| d.station(id))?;
+        Some((kept.name.clone(), d.facts_of(kept) == d.draft))
     });
-    let fallback = move || default_name(session);
-    let chosen_name = move || {
-        let typed = name.get_untracked().trim().to_string();
-        if typed.is_empty() {
-            untrack(fallback)
-        } else {
-            typed
+    let (name, kept_as) = session
+        .pocket
+        .with(|view| (view.name.clone(), view.kept_as.clone()));
+    sheet.put("<section class=\"keep\">", &[]);
+    if let Some((name, unchanged)) = &opened {
+        let words = fill(text.keep_changes, &[("name", name)]);
+        let disabled = if *unchanged { "disabled" } else { "" };
+        sheet.put(
+            "<button type=\"button\" class=\"main\" data-do=\"keep-changes\" {}>{}</button>",
+            &[disabled, &words],
+        );
+    }
+    let words = if opened.is_some() {
+        text.keep_as_new
+    } else {
+        text.keep
+    };
+    sheet.put(
+        "<div class=\"number-field\"><label for=\"station-name\">{}</label><input id=\"station-name\" \
+         type=\"text\" autocomplete=\"off\" maxlength=\"60\" enterkeyhint=\"done\" data-in=\"name\" \
+         value=\"{}\" placeholder=\"{}\"></div><div class=\"entry\">",
+        &[text.station_name, &name, &default_name(session)],
+    );
+    sheet.key("main", "keep", 0, words);
+    sheet.key("", "new", 0, text.new_station);
+    let line = kept_as.map_or_else(String::new, |name| fill(text.kept_as, &[("name", &name)]));
+    sheet.put(
+        "</div><p class=\"note\" role=\"status\">{}</p></section>",
+        &[&line],
+    );
+}
+
+/// The kept stations of the open site.
+pub fn list(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let renamed = session.pocket.with(|view| view.renamed.clone());
+    sheet.put("<section class=\"kept\"><h2>{}</h2>", &[text.kept_stations]);
+    session.document.with(|d| {
+        if d.stations().next().is_none() {
+            sheet.put("<p class=\"how\">{}</p>", &[text.kept_none]);
         }
-    };
-    let keep_new = move || {
-        let kept_name = chosen_name();
-        session.document.update(|d| {
-            let id = d.fresh_id();
-            d.kept.push(Kept {
-                id,
-                name: kept_name.clone(),
-                draft: d.draft_to_keep(),
-                site: d.site().id,
-                supply: d.site().supplies[0].id,
-                ..Kept::default()
-            });
-            d.opened = Some(id);
-        });
-        name.set(String::new());
-        said_name.set(Some(kept_name));
-        platform::persist();
-    };
-    let keep_changes = move || {
-        session.document.update(|d| {
-            let draft = d.draft_to_keep();
-            if let Some(kept) = d.opened.and_then(|id| d.station_mut(id)) {
-                kept.draft = draft;
+        sheet.put("<ul>", &[]);
+        for kept in d.stations() {
+            let class = if d.opened == Some(kept.id) { "current" } else { "" };
+            sheet.put(
+                "<li id=\"kept-{}\" class=\"{}\"><span class=\"kept-name\">{}</span><span class=\"kept-keys\">",
+                &[&kept.id.to_string(), class, &kept.name],
+            );
+            sheet.key_for("", "open", kept.id, text.open, &kept.name);
+            sheet.key_for("", "rename", kept.id, text.rename, &kept.name);
+            sheet.key_for("", "delete", kept.id, text.delete, &kept.name);
+            sheet.put("</span>", &[]);
+            if let Some((id, name)) = &renamed
+                && *id == kept.id
+            {
+                sheet.put(
+                    "<form class=\"entry\" data-enter=\"renamed\"><input type=\"text\" autocomplete=\"off\" \
+                     maxlength=\"60\" enterkeyhint=\"done\" aria-label=\"{}\" data-in=\"new-name\" \
+                     data-focus=\"rename-{}\" value=\"{}\"><button type=\"submit\">{}</button></form>",
+                    &[text.station_name, &kept.id.to_string(), name, text.rename],
+                );
             }
-        });
-        said_name.set(opened.get_untracked());
-        // Whoever came from a station of the Site goes back to it.
-        if session.site.with_untracked(|view| view.to_pocket) {
-            session.site.update(|view| view.to_pocket = false);
-            session.place.set(Place::Site);
+            sheet.put("</li>", &[]);
         }
-    };
-    let new_station = move || {
-        let aside = name_of_draft(session);
-        session.document.update(|d| {
-            d.set_draft_aside(aside);
-            d.draft = d.draft.blank_of_same_season();
-            d.opened = None;
-        });
-        said_name.set(None);
-        session.open.set(None);
-    };
-    let unchanged = move || {
-        session.document.with(|d| {
-            !d.kept
-                .iter()
-                .any(|kept| Some(kept.id) == d.opened && d.facts_of(kept) != d.draft)
-        })
-    };
-    let changes_key = move || {
-        let name = opened.get()?;
-        Some(
-            key(keep_changes)
-                .class("main")
-                .property_when("disabled", unchanged)
-                .say(move || fill(session.text().keep_changes, &[("name", &name)])),
-        )
-    };
-    let keep_words = move || {
-        let text = session.text();
-        if opened.with(Option::is_some) {
-            text.keep_as_new
-        } else {
-            text.keep
+        sheet.put("</ul>", &[]);
+        if let Some(last) = d.deleted.last() {
+            let words = fill(text.undo_delete, &[("name", &last.name)]);
+            sheet.key("", "put-back", 0, &words);
         }
-        .to_string()
-    };
-    let input = name_input(name)
-        .id("station-name")
-        .attr_of("placeholder", move || Some(fallback()));
-    let kept_line = move || {
-        said_name.get().map_or(String::new(), |name| {
-            fill(session.text().kept_as, &[("name", &name)])
-        })
-    };
-    el("section")
-        .class("keep")
-        .with_of(changes_key)
-        .with(
-            el("div")
-                .class("number-field")
-                .with(said(session, "label", |t| t.station_name).attr("for", "station-name"))
-                .with(input),
-        )
-        .with(
-            el("div")
-                .class("entry")
-                .with(key(keep_new).class("main").say(keep_words))
-                .with(key(new_station).word(session, |t| t.new_station)),
-        )
-        .with(el("p").class("note").attr("role", "status").say(kept_line))
+    });
+    sheet.put("</section>", &[]);
 }
 
 /// The name of a station that was given none.
 fn default_name(session: Session) -> String {
-    let next = session
-        .document
-        .with(|d| d.stations().count() + 1)
-        .to_string();
-    fill(session.text().station_default, &[("n", &next)])
+    let next = session.document.with(|d| d.stations().count() + 1);
+    fill(session.text().station_default, &[("n", &next.to_string())])
 }
 
 /// The name that the draft was opened under, or a default.
 pub fn name_of_draft(session: Session) -> String {
     let opened = session.document.with_untracked(|d| {
-        let kept = d.kept.iter().find(|kept| Some(kept.id) == d.opened);
+        let kept = d.opened.and_then(|id| d.station(id));
         kept.map(|kept| kept.name.clone())
     });
     opened.unwrap_or_else(|| untrack(|| default_name(session)))
 }
 
-fn name_input(name: RwSignal<String>) -> El {
-    el("input")
-        .attr("type", "text")
-        .attr("autocomplete", "off")
-        .attr("maxlength", "60")
-        .attr("enterkeyhint", "done")
-        .value_of(move || name.get())
-        .typed(move |text| name.set(text))
-}
-
-/// What is kept on this phone.
-pub fn list(session: Session) -> El {
-    let ids = memo(move || {
-        session
-            .document
-            .with(|d| d.stations().map(|k| k.id).collect::<Vec<_>>())
-    });
-    let gone = memo(move || {
-        session
-            .document
-            .with(|d| d.deleted.last().map(|kept| kept.name.clone()))
-    });
-    let none = move || {
-        ids.with(Vec::is_empty)
-            .then(|| how(session, |t| t.kept_none))
-    };
-    let undo = move || {
-        let name = gone.get()?;
-        let words = move || fill(session.text().undo_delete, &[("name", &name)]);
-        Some(key(move || session.document.update(|d| d.put_back_stations(1))).say(words))
-    };
-    el("section")
-        .class("kept")
-        .with(said(session, "h2", |t| t.kept_stations))
-        .with_of(none)
-        .with(el("ul").with_each(move || ids.get(), move |id| item(session, id)))
-        .with_of(undo)
-}
-
-fn item(session: Session, id: u32) -> El {
-    let renaming = RwSignal::new(false);
-    let new_name = RwSignal::new(String::new());
-    let name = memo(move || {
-        session.document.with(|d| {
-            let kept = d.kept.iter().find(|kept| kept.id == id);
-            kept.map(|kept| kept.name.clone()).unwrap_or_default()
-        })
-    });
-    let is_open = move || session.document.with(|d| d.opened == Some(id));
-    let open = move || {
-        let aside = name_of_draft(session);
-        session.document.update(|d| d.open_in_pocket(id, aside));
-        session.open.set(None);
-        if let Some(window) = web_sys::window() {
-            window.scroll_to_with_x_and_y(0.0, 0.0);
-        }
-    };
-    let start_rename = move || {
-        new_name.set(name.get_untracked());
-        renaming.set(true);
-    };
-    let finish_rename = move || {
-        let typed = new_name.get_untracked().trim().to_string();
-        if !typed.is_empty() {
+/// What a hand did.
+pub fn act(session: Session, act: &Act) {
+    match act.verb.as_str() {
+        "name" => session.pocket.update(|view| view.name = act.value.clone()),
+        "keep" => keep_new(session),
+        "keep-changes" => keep_changes(session),
+        "new" => {
+            let aside = name_of_draft(session);
             session.document.update(|d| {
-                if let Some(kept) = d.kept.iter_mut().find(|kept| kept.id == id) {
-                    kept.name = typed;
-                }
+                d.set_draft_aside(aside);
+                d.draft = d.draft.blank_of_same_season();
+                d.opened = None;
             });
+            begin(session);
         }
-        renaming.set(false);
+        "open" => {
+            let aside = name_of_draft(session);
+            session.document.update(|d| d.open_in_pocket(act.at, aside));
+            begin(session);
+            platform::to_top();
+        }
+        "rename" => {
+            let name = session
+                .document
+                .with_untracked(|d| d.station(act.at).map(|kept| kept.name.clone()));
+            session
+                .pocket
+                .update(|view| view.renamed = name.map(|name| (act.at, name)));
+        }
+        "new-name" => session.pocket.update(|view| {
+            if let Some((_, name)) = &mut view.renamed {
+                name.clone_from(&act.value);
+            }
+        }),
+        "renamed" => rename(session),
+        "delete" => session.document.update(|d| d.delete_stations(&[act.at])),
+        "put-back" => session.document.update(|d| d.put_back_stations(1)),
+        _ => {}
+    }
+}
+
+/// Nothing is open or half done at a station that has just come.
+fn begin(session: Session) {
+    session.open.set(None);
+    session.pocket.set(Default::default());
+}
+
+fn keep_new(session: Session) {
+    let typed = session
+        .pocket
+        .with_untracked(|view| view.name.trim().to_string());
+    let name = if typed.is_empty() {
+        untrack(|| default_name(session))
+    } else {
+        typed
     };
-    let rename_form = move || {
-        renaming.get().then(|| {
-            el("form")
-                .class("entry")
-                .on("submit", move |event| {
-                    event.prevent_default();
-                    finish_rename();
-                })
-                .with(name_input(new_name).label(session, |t| t.station_name))
-                .with(said(session, "button", |t| t.rename).attr("type", "submit"))
-        })
+    session.document.update(|d: &mut Document| {
+        let id = d.fresh_id();
+        d.kept.push(Kept {
+            id,
+            name: name.clone(),
+            draft: d.draft_to_keep(),
+            site: d.site().id,
+            supply: d.site().supplies[0].id,
+            ..Kept::default()
+        });
+        d.opened = Some(id);
+    });
+    session.pocket.update(|view| {
+        view.name.clear();
+        view.kept_as = Some(name);
+    });
+    platform::persist();
+}
+
+fn keep_changes(session: Session) {
+    let mut name = None;
+    session.document.update(|d| {
+        let draft = d.draft_to_keep();
+        if let Some(kept) = d.opened.and_then(|id| d.station_mut(id)) {
+            kept.draft = draft;
+            name = Some(kept.name.clone());
+        }
+    });
+    session.pocket.update(|view| view.kept_as = name);
+    // Whoever came from a station of the Site goes back to it.
+    if session.site.with_untracked(|view| view.to_pocket) {
+        session.site.update(|view| view.to_pocket = false);
+        session.place.set(Place::Site);
+    }
+}
+
+fn rename(session: Session) {
+    let Some((id, name)) = session.pocket.with_untracked(|view| view.renamed.clone()) else {
+        return;
     };
-    // Each key says for the ear which station it means.
-    let named = move |key: El, word: Word| {
-        let whose = el("span")
-            .class("unseen")
-            .say(move || format!(" {}", name.get()));
-        key.word(session, word).with(whose)
-    };
-    let delete_it = move || session.document.update(|d| d.delete_stations(&[id]));
-    el("li")
-        .class_when("current", is_open)
-        .with(el("span").class("kept-name").say(move || name.get()))
-        .with(
-            el("span")
-                .class("kept-keys")
-                .with(named(key(open), |t| t.open))
-                .with(named(key(start_rename), |t| t.rename))
-                .with(named(key(delete_it), |t| t.delete)),
-        )
-        .with_of(rename_form)
+    let name = name.trim();
+    if !name.is_empty() {
+        session.document.update(|d| {
+            if let Some(kept) = d.station_mut(id) {
+                kept.name = name.to_string();
+            }
+        });
+    }
+    session.pocket.update(|view| view.renamed = None);
 }

@@ -1,78 +1,90 @@
 //! Slope: percent, degrees, rise over run, or the phone laid on the ground.
 
-use crate::signals::*;
-
 use super::{row, tilt};
-use crate::document::SlopeWay;
-use crate::dom::{El, el, memo};
+use crate::document::{Named, SlopeWay};
 use crate::field::Field;
-use crate::parts::choice::{choice, group};
-use crate::parts::number_field::{number_field, number_fields};
-use crate::parts::words::Word;
-use crate::session::{Row, Session};
+use crate::session::{Row, Session, Whose};
+use crate::sheet::{Act, Sheet};
 use crate::station;
-use crate::text::fill;
+use crate::text::{Text, fill};
 use crate::units::Kind;
 
 /// The row.
-pub fn slope(session: Session) -> El {
-    let percent = move || session.draft(station::slope_percent).ok().flatten();
-    let value = move || match percent() {
-        Some(percent) => Kind::Percent.show_with_sign(percent, session.units(), session.comma),
-        None => session.text().not_given.to_string(),
-    };
-    let found = move || match percent() {
-        Some(_) => way_word(session.draft(|d| d.slope_way))(session.text()).to_string(),
-        None => String::new(),
-    };
-    row(session, Row::Slope, |t| t.slope, value, found, body)
-}
-
-fn way_word(way: SlopeWay) -> Word {
-    match way {
-        SlopeWay::Percent => |t| t.in_percent,
-        SlopeWay::Degrees => |t| t.in_degrees,
-        SlopeWay::RiseRun => |t| t.rise_over_run,
+pub fn draw(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let (percent, way) = session.draft(|d| (station::slope_percent(d), d.slope_way));
+    match percent {
+        Ok(Some(percent)) => {
+            let value = Kind::Percent.show_with_sign(percent, session.units(), session.comma);
+            row(
+                sheet,
+                Row::Slope,
+                text.slope,
+                &value,
+                way_word(way, text),
+                body,
+            );
+        }
+        _ => row(sheet, Row::Slope, text.slope, text.not_given, "", body),
     }
 }
 
-fn body(session: Session) -> El {
-    let laid = RwSignal::new(false);
-    let way = memo(move || session.draft(|d| d.slope_way));
-    let ways = [SlopeWay::Percent, SlopeWay::Degrees, SlopeWay::RiseRun].map(|this| {
-        choice(
-            session,
-            way_word(this),
-            move || !laid.get() && way.get() == this,
-            move || {
-                laid.set(false);
-                session.change(|d| d.slope_way = this);
-            },
-        )
-    });
-    let lay = choice(
-        session,
-        |t| t.lay_phone,
-        move || laid.get(),
-        move || laid.set(true),
-    );
-    let entry = move || {
-        Some(match way.get() {
-            _ if laid.get() => tilt::tilt(session, laid),
-            SlopeWay::Percent => number_field(session, Field::Slope),
-            SlopeWay::Degrees => number_field(session, Field::SlopeDegrees),
-            SlopeWay::RiseRun => number_fields(session, &[Field::SlopeRise, Field::SlopeRun]),
-        })
-    };
-    let gives = move || match session.draft(station::slope_percent) {
-        Ok(Some(percent)) if way.get() != SlopeWay::Percent => {
+fn way_word(way: SlopeWay, text: &Text) -> &'static str {
+    match way {
+        SlopeWay::Percent => text.in_percent,
+        SlopeWay::Degrees => text.in_degrees,
+        SlopeWay::RiseRun => text.rise_over_run,
+    }
+}
+
+/// What stands for the phone among the ways.
+const LAID: &str = "laid";
+
+fn body(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let way = session.draft(|d| d.slope_way);
+    let laid = session.pocket.with(|view| view.laid.clone());
+    let mut now = way.name();
+    match laid {
+        Some(readings) => {
+            now = LAID;
+            tilt::draw(sheet, &readings);
+        }
+        None => match way {
+            SlopeWay::Percent => sheet.number_stepped(Whose::Draft, Field::Slope),
+            SlopeWay::Degrees => sheet.number_stepped(Whose::Draft, Field::SlopeDegrees),
+            SlopeWay::RiseRun => {
+                sheet.numbers_stepped(Whose::Draft, &[Field::SlopeRise, Field::SlopeRun]);
+            }
+        },
+    }
+    let gives = match session.draft(station::slope_percent) {
+        Ok(Some(percent)) if way != SlopeWay::Percent => {
             let value = Kind::Percent.show_with_sign(percent, session.units(), session.comma);
-            fill(session.text().slope_gives, &[("value", &value)])
+            fill(text.slope_gives, &[("value", &value)])
         }
         _ => String::new(),
     };
-    el("div")
-        .with_of(entry)
-        .with(el("p").class("result").say(gives))
-        .with(group(session, |t| t.how_found).with_all(ways).with(lay))
+    sheet.put("<p class=\"result\">{}</p>", &[&gives]);
+    let mut ways = SlopeWay::words(|way| way_word(way, text));
+    ways.push((LAID, text.lay_phone));
+    sheet.choices("slope-way", 0, text.how_found, &ways, now);
+}
+
+/// What a hand did in the row.
+pub fn act(session: Session, act: &Act) {
+    match act.verb.as_str() {
+        "slope-way" => {
+            tilt::close(session);
+            match SlopeWay::of(&act.of) {
+                Some(way) => session.change(|d| d.slope_way = way),
+                None => session
+                    .pocket
+                    .update(|view| view.laid = Some(Default::default())),
+            }
+        }
+        "tilt-take" => tilt::take(session),
+        "tilt-use" => tilt::take_over(session),
+        _ => {}
+    }
 }

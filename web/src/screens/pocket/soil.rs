@@ -1,45 +1,36 @@
 //! Soil: by name, by feel, by jar, by percent; a ring test or a timed run overrides the class.
 
-use crate::signals::*;
 use drycurb_core::ground::Texture;
 
 use super::{feel, row};
-use crate::document::{Condition, Ground, SoilFound};
-use crate::dom::{El, el, key, memo};
+use crate::document::{Condition, Ground, Named, SoilFound};
 use crate::field::Field;
-use crate::parts::choice::{choice, choices, group};
-use crate::parts::number_field::{number_field, number_fields};
 use crate::parts::stopwatch::stopwatch;
-use crate::parts::words::{Word, how, said};
-use crate::session::{Row, Session};
+use crate::parts::words::Word;
+use crate::session::{Row, Session, Whose};
+use crate::sheet::{Act, Sheet};
 use crate::station::{self, Sum};
-use crate::text::fill;
+use crate::text::{Text, fill};
 use crate::units::Kind;
 
 /// The row.
-pub fn soil(session: Session) -> El {
-    let value = move || {
-        let text = session.text();
-        match session.draft(station::texture) {
-            Some(texture) => texture_word(texture)(text).to_string(),
-            None => text.not_given.to_string(),
-        }
+pub fn draw(sheet: &mut Sheet) {
+    let text = sheet.text;
+    let (class, found, condition, ground) = sheet.session.draft(|d| {
+        let class = station::texture(d);
+        (class, d.soil_found, d.condition, d.ground)
+    });
+    let value = class.map_or(text.not_given, |class| texture_word(class)(text));
+    let ground = match ground {
+        Ground::Class => found_word(found, text),
+        Ground::Intake => text.sure_intake,
+        Ground::Timed => text.sure_timed,
     };
-    let found = move || {
-        let text = session.text();
-        session.draft(|draft| {
-            if station::texture(draft).is_none() {
-                return String::new();
-            }
-            let ground = match draft.ground {
-                Ground::Class => found_word(draft.soil_found)(text),
-                Ground::Intake => text.sure_intake,
-                Ground::Timed => text.sure_timed,
-            };
-            format!("{} · {ground}", condition_word(draft.condition)(text))
-        })
+    let how = match class {
+        Some(_) => [condition_word(condition, text), " · ", ground].concat(),
+        None => String::new(),
     };
-    row(session, Row::Soil, |t| t.soil, value, found, body)
+    row(sheet, Row::Soil, text.soil, value, &how, body);
 }
 
 /// The word for a class.
@@ -61,11 +52,11 @@ pub fn texture_word(texture: Texture) -> Word {
 }
 
 /// The word for a condition.
-pub fn condition_word(condition: Condition) -> Word {
+pub fn condition_word(condition: Condition, text: &Text) -> &'static str {
     match condition {
-        Condition::Loose => |t| t.loose,
-        Condition::Settled => |t| t.settled,
-        Condition::Compacted => |t| t.compacted,
+        Condition::Loose => text.loose,
+        Condition::Settled => text.settled,
+        Condition::Compacted => text.compacted,
     }
 }
 
@@ -76,195 +67,184 @@ pub const CONDITIONS: [(Condition, Word); 3] = [
     (Condition::Compacted, |t| t.compacted_long),
 ];
 
-fn found_word(found: SoilFound) -> Word {
+fn found_word(found: SoilFound, text: &Text) -> &'static str {
     match found {
-        SoilFound::Name => |t| t.by_name,
-        SoilFound::Feel => |t| t.by_feel,
-        SoilFound::Jar => |t| t.by_jar,
-        SoilFound::Percent => |t| t.by_percent,
+        SoilFound::Name => text.by_name,
+        SoilFound::Feel => text.by_feel,
+        SoilFound::Jar => text.by_jar,
+        SoilFound::Percent => text.by_percent,
+    }
+}
+
+fn body(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    let (found, condition, ground) = session.draft(|d| (d.soil_found, d.condition, d.ground));
+    let way = session.pocket.with(|view| view.soil_way).unwrap_or(found);
+    let ways = SoilFound::words(|way| found_word(way, text));
+    sheet.choices("soil-way", 0, text.how_found, &ways, way.name());
+    match way {
+        SoilFound::Name => by_name(sheet),
+        SoilFound::Feel => feel::draw(sheet),
+        SoilFound::Jar => by_jar(sheet),
+        SoilFound::Percent => by_percent(sheet),
+    }
+    sheet.put("<h4>{}</h4>", &[text.condition]);
+    let conditions = CONDITIONS.map(|(condition, word)| (condition.name(), word(text)));
+    sheet.choices(
+        "condition",
+        0,
+        text.condition,
+        &conditions,
+        condition.name(),
+    );
+    sheet.put("<h4>{}</h4><div class=\"finder\">", &[text.rests_on]);
+    let grounds = Ground::words(|ground| match ground {
+        Ground::Class => text.rests_class,
+        Ground::Intake => text.rests_intake,
+        Ground::Timed => text.rests_timed,
+    });
+    sheet.choices("ground", 0, text.rests_on, &grounds, ground.name());
+    match ground {
+        Ground::Class => {}
+        Ground::Intake => ring(sheet),
+        Ground::Timed => timed(sheet),
+    }
+    sheet.put("</div>", &[]);
+}
+
+fn by_name(sheet: &mut Sheet) {
+    let text = sheet.text;
+    let list = Texture::ALL.map(|texture| (texture.word(), texture_word(texture)(text)));
+    let now = sheet.session.draft(station::texture);
+    sheet.put("<div class=\"grid-keys\">", &[]);
+    let now = now.map_or("", Texture::word);
+    sheet.choices("soil-name", 0, text.soil_class, &list, now);
+    sheet.put("</div>", &[]);
+}
+
+fn by_jar(sheet: &mut Sheet) {
+    let session = sheet.session;
+    sheet.put(
+        "<div class=\"finder\"><p class=\"how\">{}</p>",
+        &[sheet.text.jar_how],
+    );
+    sheet.numbers_stepped(
+        Whose::Draft,
+        &[Field::JarSand, Field::JarSilt, Field::JarClay],
+    );
+    offer(sheet, session.draft(station::by_jar), SoilFound::Jar);
+    sheet.put("</div>", &[]);
+}
+
+fn by_percent(sheet: &mut Sheet) {
+    let session = sheet.session;
+    let fields = [Field::SandPercent, Field::SiltPercent, Field::ClayPercent];
+    sheet.put("<div class=\"finder\">", &[]);
+    sheet.numbers_stepped(Whose::Draft, &fields);
+    offer(
+        sheet,
+        session.draft(station::by_percent),
+        SoilFound::Percent,
+    );
+    sheet.put("</div>", &[]);
+}
+
+/// The class that was found, with a key to use it.
+pub fn offer(sheet: &mut Sheet, found: Sum, way: SoilFound) {
+    let (session, text) = (sheet.session, sheet.text);
+    let texture = match found {
+        Sum::Incomplete => return,
+        Sum::Wrong(sum) => {
+            let sum = Kind::Percent.show(sum, session.units(), session.comma);
+            let words = fill(text.sum_wrong, &[("sum", &sum)]);
+            sheet.put("<p class=\"note wrong\" role=\"alert\">{}</p>", &[&words]);
+            return;
+        }
+        Sum::Class(texture) => texture,
+    };
+    let about = |sentence| fill(sentence, &[("soil", texture_word(texture)(text))]);
+    let used = session.draft(|d| d.soil.as_deref() == Some(texture.word()) && d.soil_found == way);
+    sheet.put(
+        "<div class=\"finder\"><p class=\"result\">{}</p>",
+        &[&about(text.makes_soil)],
+    );
+    if !used {
+        sheet.key_of(
+            "main",
+            "soil-use",
+            way.name(),
+            texture.word(),
+            &about(text.use_soil),
+        );
+    }
+    sheet.put("</div>", &[]);
+}
+
+fn timed(sheet: &mut Sheet) {
+    let text = sheet.text;
+    sheet.put(
+        "<div class=\"finder\"><p class=\"how\">{}</p>",
+        &[text.timed_how],
+    );
+    stopwatch(sheet, Field::RunoffMinutes);
+    sheet.number_stepped(Whose::Draft, Field::RunoffMinutes);
+    if sheet.session.shown.with(|s| s.lacking.timed_too_short) {
+        sheet.put(
+            "<p class=\"note wrong\" role=\"alert\">{}</p>",
+            &[text.timed_too_short],
+        );
+    }
+    sheet.put("</div>", &[]);
+}
+
+fn ring(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    sheet.put("<div class=\"finder\">", &[]);
+    sheet.number_stepped(Whose::Draft, Field::Intake);
+    sheet.put("<p class=\"how\">{}</p>", &[text.ring_how]);
+    sheet.numbers_stepped(Whose::Draft, &[Field::RingDepth, Field::RingMinutes]);
+    stopwatch(sheet, Field::RingMinutes);
+    if let Some(intake) = session.draft(station::ring_intake) {
+        let value = Kind::Rate.show_with_sign(intake, session.units(), session.comma);
+        let about = |sentence| fill(sentence, &[("value", &value)]);
+        sheet.put(
+            "<div class=\"finder\"><p class=\"result\">{}</p>",
+            &[&about(text.ring_gives)],
+        );
+        sheet.key("main", "ring-use", 0, &about(text.use_value));
+        sheet.put("</div>", &[]);
+    }
+    sheet.put("</div>", &[]);
+}
+
+/// What a hand did in the row.
+pub fn act(session: Session, act: &Act) {
+    match act.verb.as_str() {
+        "soil-way" => session
+            .pocket
+            .update(|view| view.soil_way = SoilFound::of(&act.of)),
+        "soil-name" => take(session, &act.of, SoilFound::Name),
+        "soil-use" => take(
+            session,
+            &act.value,
+            SoilFound::of(&act.of).unwrap_or_default(),
+        ),
+        "condition" => session.change(|d| d.condition = Condition::of(&act.of).unwrap_or_default()),
+        "ground" => session.change(|d| d.ground = Ground::of(&act.of).unwrap_or_default()),
+        "ring-use" => {
+            if let Some(intake) = session.draft_now(station::ring_intake) {
+                session.put_number(Field::Intake, intake);
+            }
+        }
+        verb if verb.starts_with("feel-") => feel::act(session, act),
+        _ => {}
     }
 }
 
 /// Takes a class and how it was found.
-pub fn take(session: Session, texture: Texture, found: SoilFound) {
+fn take(session: Session, class: &str, found: SoilFound) {
     session.change(|draft| {
-        draft.soil = Some(texture.word().to_string());
+        draft.soil = Some(class.to_string());
         draft.soil_found = found;
     });
-}
-
-fn body(session: Session) -> El {
-    let way = RwSignal::new(session.draft_now(|d| d.soil_found));
-    let finder = move || {
-        Some(match way.get() {
-            SoilFound::Name => by_name(session),
-            SoilFound::Feel => feel::feel(session),
-            SoilFound::Jar => by_jar(session),
-            SoilFound::Percent => by_percent(session),
-        })
-    };
-    let ways: [(SoilFound, Word); 4] = [
-        (SoilFound::Name, |t| t.by_name),
-        (SoilFound::Feel, |t| t.by_feel),
-        (SoilFound::Jar, |t| t.by_jar),
-        (SoilFound::Percent, |t| t.by_percent),
-    ];
-    let treat = move |condition| session.change(|d| d.condition = condition);
-    el("div")
-        .with(choices(
-            session,
-            |t| t.how_found,
-            &ways,
-            move || way.get(),
-            move |found| way.set(found),
-        ))
-        .with_of(finder)
-        .with(said(session, "h4", |t| t.condition))
-        .with(choices(
-            session,
-            |t| t.condition,
-            &CONDITIONS,
-            move || session.draft(|d| d.condition),
-            treat,
-        ))
-        .with(said(session, "h4", |t| t.rests_on))
-        .with(rests_on(session))
-}
-
-fn by_name(session: Session) -> El {
-    let keys = Texture::ALL.map(|texture| {
-        choice(
-            session,
-            texture_word(texture),
-            move || session.draft(station::texture) == Some(texture),
-            move || take(session, texture, SoilFound::Name),
-        )
-    });
-    el("div")
-        .class("grid-keys")
-        .with(group(session, |t| t.soil_class).with_all(keys))
-}
-
-fn by_jar(session: Session) -> El {
-    el("div")
-        .class("finder")
-        .with(how(session, |t| t.jar_how))
-        .with(number_fields(
-            session,
-            &[Field::JarSand, Field::JarSilt, Field::JarClay],
-        ))
-        .with_of(move || offer(session, session.draft(station::by_jar), SoilFound::Jar))
-}
-
-fn by_percent(session: Session) -> El {
-    let fields = [Field::SandPercent, Field::SiltPercent, Field::ClayPercent];
-    el("div")
-        .class("finder")
-        .with(number_fields(session, &fields))
-        .with_of(move || {
-            offer(
-                session,
-                session.draft(station::by_percent),
-                SoilFound::Percent,
-            )
-        })
-}
-
-/// The class that was found, with a key to use it.
-pub fn offer(session: Session, found: Sum, way: SoilFound) -> Option<El> {
-    let texture = match found {
-        Sum::Incomplete => return None,
-        Sum::Wrong(sum) => {
-            let say = move || {
-                let sum = Kind::Percent.show(sum, session.units(), session.comma);
-                fill(session.text().sum_wrong, &[("sum", &sum)])
-            };
-            return Some(el("p").class("note wrong").attr("role", "alert").say(say));
-        }
-        Sum::Class(texture) => texture,
-    };
-    let about = move |sentence: Word| {
-        move || {
-            let text = session.text();
-            fill(sentence(text), &[("soil", texture_word(texture)(text))])
-        }
-    };
-    let used = session.draft(|d| d.soil.as_deref() == Some(texture.word()) && d.soil_found == way);
-    let result = el("div")
-        .class("finder")
-        .with(el("p").class("result").say(about(|t| t.makes_soil)));
-    Some(if used {
-        result
-    } else {
-        let take_it = key(move || take(session, texture, way)).class("main");
-        result.with(take_it.say(about(|t| t.use_soil)))
-    })
-}
-
-fn rests_on(session: Session) -> El {
-    let list: [(Ground, Word); 3] = [
-        (Ground::Class, |t| t.rests_class),
-        (Ground::Intake, |t| t.rests_intake),
-        (Ground::Timed, |t| t.rests_timed),
-    ];
-    let ground = memo(move || session.draft(|d| d.ground));
-    let detail = move || match ground.get() {
-        Ground::Class => None,
-        Ground::Intake => Some(ring(session)),
-        Ground::Timed => Some(timed(session)),
-    };
-    let rest = move |ground| session.change(|d| d.ground = ground);
-    el("div")
-        .class("finder")
-        .with(choices(
-            session,
-            |t| t.rests_on,
-            &list,
-            move || ground.get(),
-            rest,
-        ))
-        .with_of(detail)
-}
-
-fn timed(session: Session) -> El {
-    let too_short = memo(move || session.shown.with(|s| s.lacking.timed_too_short));
-    let alarm = move || {
-        let line = || said(session, "p", |t| t.timed_too_short).class("note wrong");
-        too_short.get().then(|| line().attr("role", "alert"))
-    };
-    el("div")
-        .class("finder")
-        .with(how(session, |t| t.timed_how))
-        .with(stopwatch(session, Field::RunoffMinutes))
-        .with(number_field(session, Field::RunoffMinutes))
-        .with_of(alarm)
-}
-
-fn ring(session: Session) -> El {
-    let gives = move || {
-        let intake = session.draft(station::ring_intake)?;
-        let about = move |sentence: Word| {
-            move || {
-                let value = Kind::Rate.show_with_sign(intake, session.units(), session.comma);
-                fill(sentence(session.text()), &[("value", &value)])
-            }
-        };
-        let use_it = key(move || session.put_number(Field::Intake, intake)).class("main");
-        Some(
-            el("div")
-                .class("finder")
-                .with(el("p").class("result").say(about(|t| t.ring_gives)))
-                .with(use_it.say(about(|t| t.use_value))),
-        )
-    };
-    el("div")
-        .class("finder")
-        .with(number_field(session, Field::Intake))
-        .with(how(session, |t| t.ring_how))
-        .with(number_fields(
-            session,
-            &[Field::RingDepth, Field::RingMinutes],
-        ))
-        .with(stopwatch(session, Field::RingMinutes))
-        .with_of(gives)
 }

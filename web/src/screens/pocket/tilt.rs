@@ -1,5 +1,7 @@
 //! The phone as a level: one reading, and a second turned half around that takes its error out.
 
+use std::cell::RefCell;
+
 use crate::signals::*;
 use drycurb_core::order::upward;
 use drycurb_core::quantity::Slope;
@@ -7,15 +9,23 @@ use drycurb_core::tilt::{Gravity, slope_turned};
 use wasm_bindgen::prelude::*;
 
 use crate::document::SlopeWay;
-use crate::dom::{El, el, key};
 use crate::field::Field;
 use crate::platform;
 use crate::session::Session;
+use crate::sheet::Sheet;
 use crate::text::fill;
 use crate::units::Kind;
 
 /// How long a reading listens.
 const LISTEN_MILLISECONDS: i32 = 1000;
+
+/// The readings so far.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tilt {
+    readings: Vec<Gravity>,
+    listening: bool,
+    refused: bool,
+}
 
 /// What hears gravity: how to stop it, and what the browser calls back until then.
 struct Hearing {
@@ -24,115 +34,144 @@ struct Hearing {
     _told: [Closure<dyn FnMut()>; 2],
 }
 
-/// The readings so far, and the keys to take and use them. `laid` closes it.
-pub fn tilt(session: Session, laid: RwSignal<bool>) -> El {
-    let readings = RwSignal::new(Vec::<Gravity>::new());
-    let listening = RwSignal::new(false);
-    let refused = RwSignal::new(false);
-    let felt = StoredValue::new(Vec::<Gravity>::new());
-    let hearing = StoredValue::new(None::<Hearing>);
-    let stop_hearing = move || {
-        if let Some(hearing) = hearing.try_update_value(Option::take).flatten() {
-            let _ = hearing.stop.call0(&JsValue::NULL);
+thread_local! {
+    static HEARING: RefCell<Option<Hearing>> = const { RefCell::new(None) };
+    static FELT: RefCell<Vec<Gravity>> = const { RefCell::new(Vec::new()) };
+}
+
+fn stop_hearing() {
+    if let Some(hearing) = HEARING.take() {
+        let _ = hearing.stop.call0(&JsValue::NULL);
+    }
+}
+
+/// Listening ends when the Pocket is left.
+pub fn let_go_with_the_page(session: Session) {
+    on_cleanup(move || close(session));
+}
+
+/// Stops listening and forgets the readings.
+pub fn close(session: Session) {
+    stop_hearing();
+    session.pocket.update(|view| view.laid = None);
+}
+
+/// Changes the readings, if the phone is still being laid down.
+fn change(session: Session, change: impl FnOnce(&mut Tilt)) {
+    session.pocket.update(|view| {
+        if let Some(tilt) = &mut view.laid {
+            change(tilt);
+        }
+    });
+}
+
+/// The readings, and the keys to take and use them.
+pub fn draw(sheet: &mut Sheet, tilt: &Tilt) {
+    let text = sheet.text;
+    let found = found(tilt);
+    let once = tilt.readings.len() == 1;
+    let says = match found {
+        _ if tilt.refused => text.tilt_refused.to_string(),
+        _ if tilt.listening => text.tilt_waiting.to_string(),
+        None => text.tilt_how.to_string(),
+        Some(None) => text.tilt_steep.to_string(),
+        Some(Some(slope)) => {
+            let sentence = if once {
+                text.tilt_once
+            } else {
+                text.tilt_twice
+            };
+            fill(sentence, &[("value", &show(sheet, slope))])
         }
     };
-    on_cleanup(stop_hearing);
-    let take = move || {
-        if listening.get_untracked() {
+    sheet.put(
+        "<div class=\"finder\"><p class=\"how\" aria-live=\"polite\">{}</p><div class=\"entry\">",
+        &[&says],
+    );
+    let take = if once { text.tilt_turn } else { text.tilt_take };
+    sheet.key("main", "tilt-take", 0, take);
+    if let Some(Some(slope)) = found {
+        let words = fill(text.use_value, &[("value", &show(sheet, slope))]);
+        sheet.key("main", "tilt-use", 0, &words);
+    }
+    sheet.put("</div></div>", &[]);
+}
+
+fn show(sheet: &Sheet, slope: Slope) -> String {
+    let session = sheet.session;
+    Kind::Percent.show_with_sign(round(slope), session.units(), session.comma)
+}
+
+/// What the readings make; `Some(None)` where the phone stood too steep.
+fn found(tilt: &Tilt) -> Option<Option<Slope>> {
+    match tilt.readings.as_slice() {
+        [first] => Some(first.slope().ok()),
+        [first, second] => Some(slope_turned(*first, *second).ok()),
+        _ => None,
+    }
+}
+
+/// Listens for a reading.
+pub fn take(session: Session) {
+    let idle = |tilt: &Tilt| !tilt.listening;
+    if !session
+        .pocket
+        .with_untracked(|view| view.laid.as_ref().is_some_and(idle))
+    {
+        return;
+    }
+    stop_hearing();
+    FELT.take();
+    change(session, |tilt| {
+        (tilt.refused, tilt.listening) = (false, true)
+    });
+    let hear = Closure::<dyn FnMut(f64, f64, f64)>::new(|x, y, z| {
+        FELT.with_borrow_mut(|felt| felt.push(Gravity { x, y, z }));
+    });
+    let refuse = Closure::<dyn FnMut()>::new(move || {
+        change(session, |tilt| {
+            (tilt.refused, tilt.listening) = (true, false)
+        });
+    });
+    // Listening may begin only once the owner of the phone allows it: the time counts from there.
+    let begin = Closure::<dyn FnMut()>::new(move || {
+        after(LISTEN_MILLISECONDS, move || finish(session));
+    });
+    let stop = platform::gravity(&hear, &begin, &refuse);
+    HEARING.set(Some(Hearing {
+        stop,
+        _hear: hear,
+        _told: [begin, refuse],
+    }));
+}
+
+fn finish(session: Session) {
+    stop_hearing();
+    let reading = median(&FELT.take());
+    change(session, |tilt| {
+        if !std::mem::take(&mut tilt.listening) {
             return;
         }
-        felt.set_value(Vec::new());
-        refused.set(false);
-        listening.set(true);
-        let hear = Closure::<dyn FnMut(f64, f64, f64)>::new(move |x, y, z| {
-            felt.update_value(|felt| felt.push(Gravity { x, y, z }));
-        });
-        let refuse = Closure::<dyn FnMut()>::new(move || {
-            refused.set(true);
-            listening.set(false);
-        });
-        let finish = move || {
-            stop_hearing();
-            if !listening.try_get_untracked().unwrap_or(false) {
-                return;
+        match reading {
+            Some(reading) => {
+                if tilt.readings.len() >= 2 {
+                    tilt.readings.clear();
+                }
+                tilt.readings.push(reading);
             }
-            listening.set(false);
-            match median(&felt.get_value()) {
-                Some(reading) => readings.update(|readings| {
-                    if readings.len() >= 2 {
-                        readings.clear();
-                    }
-                    readings.push(reading);
-                }),
-                None => refused.set(true),
-            }
-        };
-        // Listening may begin only once the owner of the phone allows it: the time counts from there.
-        let begin = Closure::<dyn FnMut()>::new(move || after(LISTEN_MILLISECONDS, finish));
-        let stop = platform::gravity(&hear, &begin, &refuse);
-        hearing.set_value(Some(Hearing {
-            stop,
-            _hear: hear,
-            _told: [begin, refuse],
-        }));
-    };
-    let found = move || {
-        readings.with(|readings| match readings.as_slice() {
-            [first] => Some(first.slope().ok()),
-            [first, second] => Some(slope_turned(*first, *second).ok()),
-            _ => None,
-        })
-    };
-    let show = move |slope: Slope| {
-        Kind::Percent.show_with_sign(round(slope), session.units(), session.comma)
-    };
-    let says = move || {
-        let text = session.text();
-        if refused.get() {
-            return text.tilt_refused.to_string();
+            None => tilt.refused = true,
         }
-        if listening.get() {
-            return text.tilt_waiting.to_string();
-        }
-        match found() {
-            None => text.tilt_how.to_string(),
-            Some(None) => text.tilt_steep.to_string(),
-            Some(Some(slope)) => {
-                let sentence = if readings.with(Vec::len) == 1 {
-                    text.tilt_once
-                } else {
-                    text.tilt_twice
-                };
-                fill(sentence, &[("value", &show(slope))])
-            }
-        }
-    };
-    let take_word = move || {
-        let text = session.text();
-        let words = if readings.with(Vec::len) == 1 {
-            text.tilt_turn
-        } else {
-            text.tilt_take
-        };
-        words.to_string()
-    };
-    let use_it = move || {
-        let slope = found().flatten()?;
-        let use_slope = move || {
-            session.change(|d| d.slope_way = SlopeWay::Percent);
-            session.put_number(Field::Slope, round(slope));
-            laid.set(false);
-        };
-        let words = move || fill(session.text().use_value, &[("value", &show(slope))]);
-        Some(key(use_slope).class("main").say(words))
-    };
-    let entry = el("div")
-        .class("entry")
-        .with(key(take).class("main").say(take_word));
-    el("div")
-        .class("finder")
-        .with(el("p").class("how").attr("aria-live", "polite").say(says))
-        .with(entry.with_of(use_it))
+    });
+}
+
+/// Takes the slope that was found.
+pub fn take_over(session: Session) {
+    let tilt = session.pocket.with_untracked(|view| view.laid.clone());
+    if let Some(Some(slope)) = tilt.as_ref().and_then(found) {
+        session.change(|d| d.slope_way = SlopeWay::Percent);
+        session.put_number(Field::Slope, round(slope));
+        close(session);
+    }
 }
 
 /// Half a percent is finer than a phone can tell.
