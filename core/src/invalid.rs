@@ -86,7 +86,7 @@ impl fmt::Display for Problem {
 /// A limit without trailing zeros; limits have six decimals at most. (The general way to write a
 /// number weighs 2 kB on the page.)
 fn plain(limit: f64) -> String {
-    let text = format!("{limit:.6}");
+    let text = crate::decimal::fixed(limit, 6).to_string();
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 

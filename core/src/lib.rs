@@ -27,6 +27,8 @@ pub mod math;
 
 pub mod order;
 
+pub mod decimal;
+
 pub mod quantity;
 
 pub mod invalid;

@@ -3,6 +3,8 @@
 //! `f64::from_str` takes `nan`, `inf` and `1e3`, knows one decimal mark, and brings a table of 10 kB;
 //! people type `12,5` and `1 250.0`. What is refused is said beside the field; what is taken is echoed there.
 
+use drycurb_core::decimal::fixed;
+
 /// Why a typed number was not understood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NotRead {
@@ -76,7 +78,7 @@ pub fn read_list(text: &str) -> Result<Vec<f64>, NotRead> {
 
 /// Writes a number with at most `decimals` places, without trailing zeros, with the reader's mark.
 pub fn write(value: f64, decimals: usize, comma: bool) -> String {
-    let mut text = format!("{value:.decimals$}");
+    let mut text = fixed(value, decimals as u32).to_string();
     if text.contains('.') {
         text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
     }

@@ -159,7 +159,7 @@ pub fn number(draft: &Draft, field: Field) -> Result<Option<f64>, Fault> {
     } else if spec.whole && inside.fract() != 0.0 {
         Err(Fault::NotWhole)
     } else {
-        Ok(Some(inside.clamp(spec.least, spec.most)))
+        Ok(Some(inside.max(spec.least).min(spec.most)))
     }
 }
 

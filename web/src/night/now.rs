@@ -16,6 +16,7 @@ use crate::numbers;
 use crate::station::{flow_l_per_min, request};
 use crate::text::{Text, fill};
 use crate::units::{Kind, System};
+use drycurb_core::decimal::fixed;
 
 /// Reads start times in one line; `None` when one of them is none, or there are more than eight.
 pub fn starts(text: &str) -> Option<Vec<String>> {
@@ -365,7 +366,7 @@ pub fn findings(
         };
         let values = [
             ("name", name(document, row.station)),
-            ("minutes", format!("{:.0}", over.abs())),
+            ("minutes", fixed(over.abs(), 0).to_string()),
             ("percent", percent(over.abs() / planned, 0, comma)),
             ("litres", litres(row)),
         ];

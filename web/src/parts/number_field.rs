@@ -18,7 +18,8 @@ pub fn step(session: Session, field: Field, up: bool) {
     let inside = spec
         .kind
         .inward(steps * step, units)
-        .clamp(spec.least, spec.most);
+        .max(spec.least)
+        .min(spec.most);
     session.put_number(field, inside);
 }
 

@@ -11,6 +11,7 @@ use crate::night::{Asked, State, digits};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
 use crate::text::fill;
+use drycurb_core::decimal::fixed;
 
 /// Rows shown at once: more would make typing slow.
 const ROWS: usize = 40;
@@ -245,13 +246,13 @@ fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
     );
     for row in &rows {
         let litres = row.litres.map(|litres| water(litres, units, comma));
-        let planned = row.planned.map(|minutes| format!("{minutes:.0}"));
+        let planned = row.planned.map(|minutes| fixed(minutes, 0).to_string());
         let runoff = row.runoff.map(|share| percent(share, 0, comma));
         sheet.put(
             "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
             &[
                 &name(d, row.station),
-                &format!("{:.0}", row.minutes),
+                &fixed(row.minutes, 0).to_string(),
                 planned.as_deref().unwrap_or("–"),
                 litres.as_deref().unwrap_or("–"),
                 runoff.as_deref().unwrap_or("–"),
