@@ -29,6 +29,8 @@ pub mod order;
 
 pub mod decimal;
 
+pub mod slices;
+
 pub mod quantity;
 
 pub mod invalid;

@@ -36,6 +36,7 @@ use crate::json;
 use crate::invalid::{Invalid, Problem};
 pub use fields::{Fields, whole};
 pub use night::{NightWork, read_night};
+pub use week::WeekWork;
 
 /// What an ask gives: the answer's object, or everything that is wrong with the request.
 pub type Answer = Result<Value, Vec<Invalid>>;

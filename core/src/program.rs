@@ -20,6 +20,7 @@ use crate::calendar::ClockTime;
 use crate::night::{Plan, Reason, Run, Site, Unserved};
 use crate::order::by_keys;
 use crate::replay::{self, SoakStyle};
+use crate::slices::{Pace, at_once};
 use block::Maker;
 pub use check::Broken;
 use kinds::Kinds;
@@ -157,18 +158,19 @@ struct Found {
 pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort: u64) -> Keyed {
     let kinds = Kinds::one(site.stations().len());
     let left: Vec<Left> = free.unserved.iter().map(Left::of).collect();
-    key_kinds(site, controller, &kinds, &left, seed, effort)
+    let asked = Asked {
+        site,
+        controller,
+        kinds: &kinds,
+        left: &left,
+        seed,
+    };
+    at_once(key_kinds(asked, effort, &Pace::free()))
 }
 
 /// Programs for all kinds of nights, by about `effort` units of work.
-fn key_kinds(
-    site: &Site,
-    controller: &Controller,
-    kinds: &Kinds,
-    left: &[Left],
-    seed: u64,
-    effort: u64,
-) -> Keyed {
+async fn key_kinds(asked: Asked<'_>, effort: u64, pace: &Pace) -> Keyed {
+    let (site, controller) = (asked.site, asked.controller);
     let mut gaps = match controller.gap_seconds {
         Some(gap) => vec![gap],
         None => vec![0],
@@ -186,30 +188,26 @@ fn key_kinds(
     let ways = gaps.len() * styles.len();
     let share = if ways == 1 { effort } else { effort / 10 };
     let rank = |found: &Found| (found.left.len(), found.worth);
-    let asked = Asked {
-        site,
-        controller,
-        kinds,
-        left,
-        seed,
-    };
-    let mut best = find(asked, (styles[0], gaps[0]), share);
+    let mut best = find(asked, (styles[0], gaps[0]), share, pace).await;
     for (at, &style) in styles.iter().enumerate() {
         for &gap in &gaps[usize::from(at == 0)..] {
-            let found = find(asked, (style, gap), share);
+            if pace.hurries() {
+                break;
+            }
+            let found = find(asked, (style, gap), share, pace).await;
             if rank(&found) < rank(&best) {
                 best = found;
             }
         }
     }
-    if ways > 1 {
+    if ways > 1 && !pace.hurries() {
         let rest = effort.saturating_sub(share * ways as u64);
-        let found = find(asked, (best.style, best.gap), rest);
+        let found = find(asked, (best.style, best.gap), rest, pace).await;
         if rank(&found) < rank(&best) {
             best = found;
         }
     }
-    write(site, controller, kinds, best)
+    write(site, controller, asked.kinds, best, pace).await
 }
 
 /// What programs are looked for.
@@ -223,7 +221,7 @@ struct Asked<'a> {
     seed: u64,
 }
 
-fn find(asked: Asked, (style, gap): (SoakStyle, u32), effort: u64) -> Found {
+async fn find(asked: Asked<'_>, (style, gap): (SoakStyle, u32), effort: u64, pace: &Pace) -> Found {
     let Asked {
         site, controller, ..
     } = asked;
@@ -250,7 +248,7 @@ fn find(asked: Asked, (style, gap): (SoakStyle, u32), effort: u64) -> Found {
             stations.retain(|other| *other != station);
             continue;
         }
-        let (programs, worth) = search.improve(first, share);
+        let (programs, worth) = search.improve(first, share, pace).await;
         share = effort / 8;
         let half = (controller.programs as usize / 2).max(1);
         if search.over > 0 && search.most > half {
@@ -277,7 +275,13 @@ fn find(asked: Asked, (style, gap): (SoakStyle, u32), effort: u64) -> Found {
 }
 
 /// Writes the programs as they are keyed, replays them and looks at what that gives.
-fn write(site: &Site, controller: &Controller, kinds: &Kinds, found: Found) -> Keyed {
+async fn write(
+    site: &Site,
+    controller: &Controller,
+    kinds: &Kinds,
+    found: Found,
+    pace: &Pace,
+) -> Keyed {
     // By sort, then first start: program of the draft, and whether its starts before midnight or the others.
     let mut order: Vec<(u64, usize, bool)> = Vec::new();
     for (at, starts) in found.starts.iter().enumerate() {
@@ -336,7 +340,7 @@ fn write(site: &Site, controller: &Controller, kinds: &Kinds, found: Found) -> K
         left: found.left,
         broken: Vec::new(),
     };
-    check::check(site, controller, kinds, &mut keyed);
+    check::check(site, controller, kinds, &mut keyed, pace).await;
     if keyed.finish_second != found.worth.finish && keyed.broken.is_empty() {
         keyed.broken.push(Broken::plain("finish"));
     }

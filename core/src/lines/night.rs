@@ -66,13 +66,7 @@ impl NightWork {
     /// # Errors
     /// Everything that is wrong with the request.
     pub fn begin(request: &Value) -> Result<Self, Vec<Invalid>> {
-        let not_one = || {
-            vec![Invalid::new(
-                "line",
-                Problem::Other("must be one JSON object"),
-            )]
-        };
-        Self::read(Fields::new(request.as_object().ok_or_else(not_one)?))
+        Self::read(whole_request(request)?)
     }
 
     fn read(mut fields: Fields) -> Result<Self, Vec<Invalid>> {
@@ -116,6 +110,15 @@ impl NightWork {
         answer["assumed"] = self.assumed.as_slice().into();
         answer
     }
+}
+
+/// The fields of a request as a whole.
+pub(super) fn whole_request(request: &Value) -> Result<Fields<'_>, Vec<Invalid>> {
+    let problem = Problem::Other("must be one JSON object");
+    let object = request.as_object();
+    object
+        .map(Fields::new)
+        .ok_or_else(|| vec![Invalid::new("line", problem)])
 }
 
 /// What would help a plan, by `work`: the seed, and the units for each change.
@@ -318,11 +321,7 @@ fn write_limit(site: &Site, limit: Limit) -> Value {
 /// # Errors
 /// Everything that is wrong with it.
 pub fn read_night(request: &Value) -> Result<Site, Vec<Invalid>> {
-    let Some(object) = request.as_object() else {
-        let problem = Problem::Other("must be one JSON object");
-        return Err(vec![Invalid::new("line", problem)]);
-    };
-    let mut fields = Fields::new(object);
+    let mut fields = whole_request(request)?;
     let site = read_site(&mut fields);
     fields.finish()?;
     site

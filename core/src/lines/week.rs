@@ -29,6 +29,7 @@
 //! - `window_start`, `window_minutes` and `clipped` (null, `before_midnight`, `after_midnight`): the window in use, and
 //!   the side of midnight it was cut to because its dates may not both be watered,
 //! - `too_seldom`: stations that no allowed days serve often enough; they have the closest days there are,
+//! - `cut_short`: the search was stopped before its end (never so in one call),
 //! - `over_most`: some night holds more than `most_minutes_a_day`,
 //! - `soak_style`, `gap_seconds`, `entries`, `holds_to_percent`, `holds_from_percent`, `starts_hold_to_percent`,
 //!   `unkeyed` and `finish_second` (of the longest night) as in `program`.
@@ -51,18 +52,22 @@
 //! assert_eq!(week["nights"].as_array().map(Vec::len), week["sorts"].as_array().map(Vec::len));
 //! ```
 
+use std::rc::Rc;
+
 use serde_json::Value;
 
 use crate::json;
 
-use super::night::{read_site_with, suggestions, write_plan, write_runs};
+use super::night::{read_site_with, suggestions, whole_request, write_plan, write_runs};
 use super::program::{controller, write};
 use super::replay::{days_of, weekdays_of};
 use super::{Answer, Fields, whole};
 use crate::calendar::{Date, Weekday};
+use crate::invalid::Invalid;
 use crate::night::DAY_MINUTES;
-use crate::program::week::{Clip, KeyedWeek, Rule, Want, WeekEffort, key_week};
+use crate::program::week::{Clip, KeyedWeek, Rule, Want, WeekAsked, WeekEffort, key_week};
 use crate::replay::WaterDays;
+use crate::slices::{Pace, Slices};
 
 /// Work for one answer when the request says nothing: two or three seconds.
 const DEFAULT_EFFORT: u32 = 100_000_000;
@@ -74,60 +79,126 @@ const MOST_EFFORT: u32 = 4_000_000_000;
 const MOST_DAY_MINUTES: u32 = 400 * 1_440;
 
 /// Answers `week`.
-pub(super) fn ask(mut fields: Fields) -> Answer {
-    let effort = WeekEffort {
-        keyed: fields
-            .defaulted("effort", DEFAULT_EFFORT, whole(0, MOST_EFFORT))
-            .into(),
-        free: fields
-            .defaulted("free_effort", DEFAULT_FREE_EFFORT, whole(0, MOST_EFFORT))
-            .into(),
-        seed: fields.defaulted("seed", 1, whole(0, u32::MAX)).into(),
-    };
-    let suggest = fields.defaulted_flag("suggest", false);
-    let from = fields.required_parsed("from", Date::parse);
-    for name in ["controller", "allowed_days", "closed_weekdays"] {
-        if fields.value(name).is_none() {
-            fields.assume(name);
+pub(super) fn ask(fields: Fields) -> Answer {
+    let mut work = WeekWork::read(fields)?;
+    work.step_to(u64::MAX);
+    work.answer()
+}
+
+/// A week's search in slices: for a page that tells how far it is and may stop it.
+///
+/// Any slices give the same answer, to the bit, as one call.
+pub struct WeekWork {
+    slices: Slices<Result<KeyedWeek, Vec<Invalid>>>,
+    effort: WeekEffort,
+    from: Date,
+    /// Days a week of each station, where suggestions are wanted.
+    suggest: Option<Vec<u32>>,
+    assumed: Vec<String>,
+}
+
+impl WeekWork {
+    /// Begins the search that a request asks for.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the request.
+    pub fn begin(request: &Value) -> Result<Self, Vec<Invalid>> {
+        Self::read(whole_request(request)?)
+    }
+
+    fn read(mut fields: Fields) -> Result<Self, Vec<Invalid>> {
+        let effort = WeekEffort {
+            keyed: fields
+                .defaulted("effort", DEFAULT_EFFORT, whole(0, MOST_EFFORT))
+                .into(),
+            free: fields
+                .defaulted("free_effort", DEFAULT_FREE_EFFORT, whole(0, MOST_EFFORT))
+                .into(),
+            seed: fields.defaulted("seed", 1, whole(0, u32::MAX)).into(),
+        };
+        let suggest = fields.defaulted_flag("suggest", false);
+        let from = fields.required_parsed("from", Date::parse);
+        for name in ["controller", "allowed_days", "closed_weekdays"] {
+            if fields.value(name).is_none() {
+                fields.assume(name);
+            }
         }
-    }
-    let controller = fields
-        .optional_object("controller", controller)
-        .unwrap_or_default();
-    let rule = Rule {
-        allowed: days_of(&mut fields, "allowed_days"),
-        closed: weekdays_of(&mut fields, "closed_weekdays", false),
-        most_minutes: fields.optional("most_minutes_a_day", whole(1, MOST_DAY_MINUTES)),
-        past_midnight: false,
-    };
-    let mut wants = Vec::new();
-    let site = read_site_with(&mut fields, |fields, run_minutes| {
-        let days = fields.defaulted("days_a_week", 3, whole(1, 7));
-        let interval =
-            fields.defaulted("longest_interval_days", 7_u32.div_ceil(days), whole(1, 28));
-        wants.push(Want {
-            week_minutes: run_minutes * days,
-            week_days: days,
-            longest_interval_days: interval,
+        let controller = fields
+            .optional_object("controller", controller)
+            .unwrap_or_default();
+        let rule = Rule {
+            allowed: days_of(&mut fields, "allowed_days"),
+            closed: weekdays_of(&mut fields, "closed_weekdays", false),
+            most_minutes: fields.optional("most_minutes_a_day", whole(1, MOST_DAY_MINUTES)),
+            past_midnight: false,
+        };
+        let mut wants = Vec::new();
+        let site = read_site_with(&mut fields, |fields, run_minutes| {
+            let days = fields.defaulted("days_a_week", 3, whole(1, 7));
+            let interval =
+                fields.defaulted("longest_interval_days", 7_u32.div_ceil(days), whole(1, 28));
+            wants.push(Want {
+                week_minutes: run_minutes * days,
+                week_days: days,
+                longest_interval_days: interval,
+            });
         });
-    });
-    let assumed = fields.finish()?;
-    let site = site?;
-    let from = from.unwrap_or(Date::EPOCH);
-    let week = key_week(site.draft(), &controller, &rule, &wants, from, effort)?;
-    let mut answer = write(&week.site, &week.keyed);
-    write_week(&week, from, &mut answer);
-    let latest = week
-        .nights
-        .iter()
-        .max_by_key(|night| night.plan.finish_second);
-    if let Some(night) = latest.filter(|_| suggest) {
-        let days = night.stations.iter().map(|at| wants[*at].week_days).min();
-        let work = (effort.seed, effort.free / week.nights.len() as u64);
-        answer["suggestions"] = suggestions(&night.site, &night.plan, night.limit, days, work);
+        let assumed = fields.finish()?;
+        let from = from.unwrap_or(Date::EPOCH);
+        let days = wants.iter().map(|want| want.week_days).collect();
+        let asked = WeekAsked {
+            draft: site?.draft().clone(),
+            controller,
+            rule,
+            wants,
+            from,
+        };
+        let work = async move |pace: Rc<Pace>| key_week(&asked, effort, &pace).await;
+        Ok(Self {
+            slices: Slices::begin(work),
+            effort,
+            from,
+            suggest: suggest.then_some(days),
+            assumed: super::replay::without_places(assumed),
+        })
     }
-    answer["assumed"] = super::replay::without_places(assumed).into();
-    Ok(answer)
+
+    /// The work that the request asks for. Sites that are hard to key take some more.
+    pub fn effort(&self) -> u64 {
+        self.effort.keyed + self.effort.free
+    }
+
+    /// Searches on until about `work` units are done since the beginning; gives the units done.
+    pub fn step_to(&mut self, work: u64) -> u64 {
+        self.slices.step_to(work)
+    }
+
+    /// Whether all is searched.
+    pub fn is_done(&self) -> bool {
+        self.slices.is_done()
+    }
+
+    /// The answer to the request; where work is left, by the best programs so far.
+    pub fn answer(self) -> Answer {
+        let week = self.slices.finish()?;
+        let mut answer = write(&week.site, &week.keyed);
+        write_week(&week, self.from, &mut answer);
+        let latest = week
+            .nights
+            .iter()
+            .max_by_key(|night| night.plan.finish_second);
+        if let (Some(night), Some(days)) = (latest, self.suggest) {
+            let days = night.stations.iter().map(|at| days[*at]).min();
+            let work = (
+                self.effort.seed,
+                self.effort.free / week.nights.len() as u64,
+            );
+            answer["suggestions"] = suggestions(&night.site, &night.plan, night.limit, days, work);
+        }
+        answer["cut_short"] = week.cut_short.into();
+        answer["assumed"] = self.assumed.into();
+        Ok(answer)
+    }
 }
 
 fn write_week(keyed: &KeyedWeek, from: Date, answer: &mut Value) {

@@ -7,6 +7,7 @@ use crate::calendar::Date;
 use crate::night::legal::{Breach, breaches};
 use crate::night::{Plan, Reason, Run, Site, Unserved};
 use crate::replay::{Closed, Entered, Kind, Replay, Request, Station, Supply, replay};
+use crate::slices::Pace;
 
 /// A rule that the replay of the programs breaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +50,8 @@ impl Broken {
     }
 }
 
+/// Units of work that the replay of one run counts as.
+const RUN_WORK: u64 = 50;
 /// Hours of a day.
 const DAY_HOURS: u32 = 24;
 
@@ -193,7 +196,13 @@ fn minutes(site: &Site, plan: &Plan, keyed: &mut Keyed) {
 }
 
 /// Replays the programs, a night of each kind, and writes down what that shows.
-pub(super) fn check(site: &Site, controller: &Controller, kinds: &Kinds, keyed: &mut Keyed) {
+pub(super) async fn check(
+    site: &Site,
+    controller: &Controller,
+    kinds: &Kinds,
+    keyed: &mut Keyed,
+    pace: &Pace,
+) {
     let mut draft = site.draft().clone();
     if let Some(most) = controller.valves_at_once {
         draft.open_at_once = Some(draft.open_at_once.map_or(most, |open| open.min(most)));
@@ -226,12 +235,12 @@ pub(super) fn check(site: &Site, controller: &Controller, kinds: &Kinds, keyed: 
         keyed.broken.push(Broken::plain("too_many_to_key"));
     }
     if keyed.broken.is_empty() {
-        percents(site, kinds, keyed);
+        percents(site, kinds, keyed, pace).await;
     }
 }
 
 /// Up and down to which adjustment the rules hold, percent by percent.
-fn percents(site: &Site, kinds: &Kinds, keyed: &mut Keyed) {
+async fn percents(site: &Site, kinds: &Kinds, keyed: &mut Keyed, pace: &Pace) {
     // Whether the starts hold in every kind of night, and whether all rules do.
     let holds = |keyed: &Keyed, percent: u32| {
         let (mut starts, mut all) = (true, true);
@@ -246,9 +255,11 @@ fn percents(site: &Site, kinds: &Kinds, keyed: &mut Keyed) {
         }
         (starts, all)
     };
+    let work = keyed.nights.iter().map(Vec::len).sum::<usize>() as u64 * RUN_WORK;
     let mut all = true;
     for percent in 101..=300 {
         let (starts, rules) = holds(keyed, percent);
+        pace.spend(work).await;
         all = all && rules;
         if all {
             keyed.holds_to_percent = percent;
@@ -259,7 +270,9 @@ fn percents(site: &Site, kinds: &Kinds, keyed: &mut Keyed) {
         keyed.starts_hold_to_percent = percent;
     }
     for percent in (1..100).rev() {
-        if !holds(keyed, percent).1 {
+        let (_, rules) = holds(keyed, percent);
+        pace.spend(work).await;
+        if !rules {
             break;
         }
         keyed.holds_from_percent = percent;

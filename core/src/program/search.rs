@@ -7,6 +7,7 @@ use std::rc::Rc;
 
 use super::block::{Block, Item, Maker, Piece};
 use super::timeline::Timeline;
+use crate::slices::Pace;
 
 /// Passes of one block at times of their own.
 #[derive(Clone, Debug, Default)]
@@ -547,7 +548,7 @@ impl<'a> Search<'a> {
     }
 
     /// Searches from a draft for `effort` units of work and gives the best one found.
-    pub fn improve(&mut self, from: Programs, effort: u64) -> (Programs, Worth) {
+    pub async fn improve(&mut self, from: Programs, effort: u64, pace: &Pace) -> (Programs, Worth) {
         let begin = self.work;
         let mut best_worth = self.place(&from, i64::MAX);
         let count = from.members.len();
@@ -555,7 +556,10 @@ impl<'a> Search<'a> {
         let (mut best, mut current) = (from.clone(), from);
         // A change may cost this many seconds at first, and nothing at last.
         let hot = i64::from(best_worth.finish / 200).max(30);
-        while self.work - begin < effort {
+        let mut told = begin;
+        while self.work - begin < effort && !pace.hurries() {
+            pace.spend(self.work - told).await;
+            told = self.work;
             self.work += 20;
             let mut trial = current.clone();
             if !self.change(&mut trial) {
@@ -577,6 +581,7 @@ impl<'a> Search<'a> {
             }
         }
         self.place(&best, i64::MAX);
+        pace.spend(self.work - told).await;
         (best, best_worth)
     }
 }

@@ -10,7 +10,7 @@ mod key;
 use crate::calendar::Date;
 use crate::order::by_keys;
 use crate::replay::WaterDays;
-pub use key::{Clip, KeyedWeek, Night, WeekEffort, key_week};
+pub use key::{Clip, KeyedWeek, Night, WeekAsked, WeekEffort, key_week};
 
 /// Which days the site may water.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -12,10 +12,13 @@ use crate::calendar::{ClockTime, Date};
 use crate::invalid::Invalid;
 use crate::night::{DAY_MINUTES, Draft, Limit, Plan, Planner, Site};
 use crate::program::kinds::Kinds;
-use crate::program::{Controller, Keyed, Left, NotKeyed, check, key_kinds};
+use crate::program::{Asked, Controller, Keyed, Left, NotKeyed, check, key_kinds};
+use crate::slices::Pace;
 
 /// Most sorts of days that are tried.
 const MOST_SORTS: usize = 4;
+/// Work between two rests of a free plan.
+const PLAN_SLICE: u64 = 50_000;
 
 /// Which side of midnight a window was cut to, because its dates may not both be watered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,6 +37,21 @@ impl Clip {
             Self::AfterMidnight => "after_midnight",
         }
     }
+}
+
+/// What a week is made from.
+#[derive(Clone, Debug)]
+pub struct WeekAsked {
+    /// The site, with the minutes of a water day when there are [`Want::week_days`] of them.
+    pub draft: Draft,
+    /// The panel.
+    pub controller: Controller,
+    /// Which days may be watered.
+    pub rule: Rule,
+    /// What each station wants.
+    pub wants: Vec<Want>,
+    /// The first date looked at.
+    pub from: Date,
 }
 
 /// Work for one week.
@@ -75,6 +93,8 @@ pub struct KeyedWeek {
     pub nights: Vec<Night>,
     /// The programs, and what a night of each kind shows.
     pub keyed: Keyed,
+    /// The search was not gone through with.
+    pub cut_short: bool,
 }
 
 impl KeyedWeek {
@@ -91,20 +111,26 @@ struct Ground {
     clip: Option<Clip>,
 }
 
-/// Chooses the days of a week from a date on, plans its nights and finds programs for them. `draft` holds the minutes
-/// of a water day when there are [`Want::week_days`] of them; where a rule gives other days, the week's minutes are
-/// shared among those.
+/// Chooses the days of a week, plans its nights and finds programs for them. Where a rule gives other days than
+/// [`Want::week_days`], the week's minutes are shared among those.
+///
+/// In a hurry it ends with what it has, and says so in [`KeyedWeek::cut_short`].
 ///
 /// # Errors
 /// What [`Site::check`] finds wrong.
-pub fn key_week(
-    draft: &Draft,
-    controller: &Controller,
-    rule: &Rule,
-    wants: &[Want],
-    from: Date,
+pub async fn key_week(
+    asked: &WeekAsked,
     effort: WeekEffort,
+    pace: &Pace,
 ) -> Result<KeyedWeek, Vec<Invalid>> {
+    let WeekAsked {
+        draft,
+        controller,
+        rule,
+        wants,
+        from,
+    } = asked;
+    let from = *from;
     Site::check(draft.clone())?;
     let ground = grounds(draft, rule)
         .into_iter()
@@ -125,27 +151,39 @@ pub fn key_week(
         ..effort
     };
     for sorts in 1..=MOST_SORTS.min(controller.programs as usize) {
+        if best.is_some() && pace.hurries() {
+            break;
+        }
         let week = plan(&ground.rule, wants, from, sorts);
         if tried.contains(&week) {
             continue;
         }
         tried.push(week.clone());
-        let keyed = solve(&ground, controller, week, from, short)?;
+        let keyed = solve(&ground, controller, week, from, short, pace).await?;
         let rank = rank(&keyed, wants);
         if best.as_ref().is_none_or(|(least, _)| rank < *least) {
             best = Some((rank, keyed));
         }
     }
+    // A week at hand is not begun anew.
+    let (best, week) = match best {
+        Some((_, mut keyed)) if pace.hurries() => {
+            keyed.cut_short = true;
+            return Ok(keyed);
+        }
+        Some((rank, keyed)) => {
+            let week = keyed.week.clone();
+            (Some((rank, keyed)), week)
+        }
+        None => (None, plan(&ground.rule, wants, from, 1)),
+    };
     let spent = short.keyed * tried.len() as u64;
     let rest = WeekEffort {
         keyed: effort.keyed.saturating_sub(spent),
         ..effort
     };
-    let week = match &best {
-        Some((_, keyed)) => keyed.week.clone(),
-        None => plan(&ground.rule, wants, from, 1),
-    };
-    let full = solve(&ground, controller, week, from, rest)?;
+    let mut full = solve(&ground, controller, week, from, rest, pace).await?;
+    full.cut_short = pace.hurries();
     Ok(match best {
         // The free plans are those of the longer search in any case.
         Some((least, keyed)) if least < rank(&full, wants) => KeyedWeek {
@@ -234,12 +272,13 @@ fn grounds(draft: &Draft, rule: &Rule) -> Vec<Ground> {
 }
 
 /// Plans and keys a week whose days are chosen.
-fn solve(
+async fn solve(
     ground: &Ground,
     controller: &Controller,
     week: Week,
     from: Date,
     effort: WeekEffort,
+    pace: &Pace,
 ) -> Result<KeyedWeek, Vec<Invalid>> {
     let mut draft = ground.draft.clone();
     for sort in &week.sorts {
@@ -276,7 +315,7 @@ fn solve(
     for night in 0..kinds.dates.len() {
         let own = (0..stations).filter(|station| kinds.waters(*station, night));
         let own: Vec<usize> = own.collect();
-        let night = free_plan(&site, own, effort, kinds.dates.len())?;
+        let night = free_plan(&site, own, effort, kinds.dates.len(), pace).await?;
         for unserved in &night.plan.unserved {
             let station = night.stations[unserved.station];
             if left.iter().all(|known| known.station != station) {
@@ -286,7 +325,14 @@ fn solve(
         }
         nights.push(night);
     }
-    let mut keyed = key_kinds(&site, controller, &kinds, &left, effort.seed, effort.keyed);
+    let asked = Asked {
+        site: &site,
+        controller,
+        kinds: &kinds,
+        left: &left,
+        seed: effort.seed,
+    };
+    let mut keyed = key_kinds(asked, effort.keyed, pace).await;
     if keyed.broken.is_empty() {
         check::weeks(&site, &kinds, &mut keyed, from, &week.night_of);
     }
@@ -296,15 +342,17 @@ fn solve(
         clip: ground.clip,
         nights,
         keyed,
+        cut_short: false,
     })
 }
 
 /// The plan of one kind of night.
-fn free_plan(
+async fn free_plan(
     site: &Site,
     stations: Vec<usize>,
     effort: WeekEffort,
     nights: usize,
+    pace: &Pace,
 ) -> Result<Night, Vec<Invalid>> {
     let mut draft = site.draft().clone();
     let own = stations.iter().map(|at| site.stations()[*at].clone());
@@ -313,7 +361,17 @@ fn free_plan(
     draft.apart.retain(|pair| pair.iter().all(waters));
     let site = Site::check(draft)?;
     let mut planner = Planner::new(&site, effort.seed);
-    planner.step(effort.free / nights as u64);
+    let mut done = planner.step(0).work;
+    let most = done.saturating_add(effort.free / nights as u64);
+    pace.spend(done).await;
+    while done < most && !pace.hurries() {
+        let progress = planner.step_to(most.min(done + PLAN_SLICE));
+        pace.spend(progress.work - done).await;
+        if progress.done || progress.work == done {
+            break;
+        }
+        done = progress.work;
+    }
     Ok(Night {
         plan: planner.best().clone(),
         bound_second: planner.bound_second(),
