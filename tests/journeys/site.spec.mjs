@@ -134,6 +134,26 @@ test('a site of twelve stations, from nothing to keyed tables', async ({ pocket 
   expect(all).toBeLessThanOrEqual(150);
 });
 
+test('the planned example reaches the Year and the card with every program', async ({ pocket }) => {
+  const { page } = pocket;
+  await toSite(pocket);
+  await pocket.tap(pocket.key('Load the invented example'));
+  await pocket.tap(pocket.key('Night'));
+  await pocket.tap(pocket.key('Plan the week'));
+  const programs = page.locator('.programs h4');
+  await programs.first().waitFor({ timeout: 40_000 });
+  const count = await programs.count();
+  await pocket.tap(pocket.key('Year'));
+  const cells = page.locator('.year tbody tr').first().locator('.percent');
+  await expect(cells).toHaveCount(count);
+  expect(await cells.allInnerTexts()).toEqual(Array.from({ length: count }, () => expect.stringMatching(/^\d+!?$/)));
+  expect(await cut(page, '.year', 'svg, .wide')).toEqual([]);
+  await pocket.tap(pocket.key('Papers'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
+  await expect(page.locator('.paper .percents tbody tr')).toHaveCount(count);
+  expect(await cut(page, '.papers')).toEqual([]);
+});
+
 test('one fact is changed for several, and several are deleted and put back', async ({ pocket }) => {
   const { page } = pocket;
   await toSite(pocket);

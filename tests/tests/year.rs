@@ -24,6 +24,7 @@ fn station(factor: f64, area_m2: f64, program: usize) -> Station {
         area: Some(Area::m2(area_m2)),
         multiplier: 1.0,
         program,
+        also: 0,
     }
 }
 
@@ -93,6 +94,32 @@ fn a_dry_hot_year_is_the_same_question() {
     let dry = year(&plan, &usual.times(1.2, 0.9)).unwrap();
     assert_near(dry.months[6].need_mm, 120.9, 1e-9);
     assert_eq!(dry.months[6].litres, 1_209);
+}
+
+/// Property, no source: a station in several programs has a say in each of them, and its water is counted once.
+#[test]
+fn a_station_may_be_in_several_programs() {
+    let mut et = [2.0; 12];
+    et[6] = 4.0;
+    let once = [station(0.8, 100.0, 0)];
+    let mut twice = once;
+    twice[0].also = 0b110;
+    let mut found = [&once, &twice].map(|stations| {
+        let plan = Plan {
+            stations,
+            keying: EXACT,
+            tariff: None,
+            allowance: None,
+        };
+        year(&plan, &weather(et, [0.0; 12], RainRule::Nothing)).unwrap()
+    });
+    for month in &mut found[1].months {
+        let percents: Vec<u16> = month.programs.iter().map(|one| one.percent).collect();
+        assert_eq!(percents.len(), 3);
+        assert!(percents.iter().all(|percent| *percent == percents[0]));
+        month.programs.truncate(1);
+    }
+    assert_eq!(found[0], found[1]);
 }
 
 /// By hand: two programs of different plants; each has its own percent. 100 m2 at 0.8 and 300 m2 at 0.4 mean

@@ -610,7 +610,7 @@ pub fn kept(document: &Document, id: u32) -> Option<&Kept> {
 }
 
 #[cfg(test)]
-mod tests {
+pub mod tests {
     use super::*;
     use crate::document::Typed;
     use crate::json::parse;

@@ -7,7 +7,7 @@ use drycurb_core::need::balance::{self, Balance, Schedule, Store};
 use drycurb_core::need::climate;
 use drycurb_core::need::monthly::need_per_day;
 use drycurb_core::need::rain::effective;
-use drycurb_core::paper::year::{Keying, Plan, Station, Weather, Year, year};
+use drycurb_core::paper::year::{Keying, Month, PROGRAMS_MOST, Plan, Station, Weather, Year, year};
 use drycurb_core::quantity::{Area, Depth, PlantFactor, Share};
 use drycurb_core::season::PanelStep;
 use serde_json::Value;
@@ -82,19 +82,24 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
             let mut stations = steps.flat_map(|step| items(&step["stations"]));
             stations.any(|id| id_of(id) == kept.id)
         };
-        take(&mut found, kept, planned.iter().position(runs));
+        let mut all = 0;
+        for (place, program) in planned.iter().enumerate().take(PROGRAMS_MOST) {
+            all |= u64::from(runs(program)) << place;
+        }
+        take(&mut found, kept, all);
     }
     (!found.stations.is_empty()).then_some(found)
 }
 
-/// Takes a station: with its program of the plan, or with those that have the same plants.
-fn take(found: &mut Wanted, kept: &Kept, program: Option<usize>) {
+/// Takes a station: with its programs of the plan, a bit each, or with those that have the same plants.
+fn take(found: &mut Wanted, kept: &Kept, all: u64) {
     let Some(plant) = station::plant_year(&kept.draft, found.sky.south) else {
         found.missing.push(kept.name.clone());
         return;
     };
     let plants = Some(kept.draft.plants);
-    let program = program.or_else(|| found.programs.iter().position(|one| *one == plants));
+    let first = (all > 0).then_some(all.trailing_zeros() as usize);
+    let program = first.or_else(|| found.programs.iter().position(|one| *one == plants));
     let program = program.unwrap_or_else(|| {
         found.programs.push(plants);
         found.programs.len() - 1
@@ -114,6 +119,7 @@ fn take(found: &mut Wanted, kept: &Kept, program: Option<usize>) {
         area,
         multiplier: station::multiplier(&kept.draft),
         program,
+        also: all,
     });
 }
 
@@ -230,6 +236,13 @@ pub fn rows(wanted: &Wanted, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
     })
 }
 
+/// What a program is set to in a month, as written; a dash where none of its stations is known.
+pub fn percent_of(month: &Month, program: usize) -> String {
+    let known = month.programs.get(program);
+    let known = known.filter(|setting| !setting.stations.is_empty());
+    known.map_or_else(|| "–".into(), |setting| setting.percent.to_string())
+}
+
 /// A station's root zone over the year.
 pub struct Roots {
     /// Day by day.
@@ -314,6 +327,27 @@ mod tests {
         ];
         for list in wrong {
             assert_eq!(read(list), None, "{list:?}");
+        }
+    }
+
+    /// A station may water in several programs, and a program may have only stations that are not
+    /// known any more.
+    #[test]
+    fn every_program_of_the_plan_has_its_percentages() {
+        let mut document = crate::night::tests::site_of(&["40", "30"]);
+        document.site_mut().facts.climate = Climate::Zone(6);
+        let step = |stations: &str| format!(r#"{{"seconds":60,"stations":[{stations}]}}"#);
+        let programs = [r#""1""#, r#""9""#, r#""1","2""#, r#""8""#]
+            .map(|stations| format!(r#"{{"starts":["22:00"],"steps":[{}]}}"#, step(stations)));
+        let answer = format!(r#"{{"programs":[{}]}}"#, programs.join(","));
+        document.site_mut().planned.answer = crate::json::parse(&answer).unwrap();
+        let wanted = wanted(&document).unwrap();
+        assert_eq!(wanted.programs.len(), 4);
+        let rows = rows(&wanted, None).unwrap();
+        for month in &rows.usual.months {
+            let [a, b, c, d] = [0, 1, 2, 3].map(|program| percent_of(month, program));
+            assert_eq!((&*b, &*d), ("–", "–"));
+            assert!(a == c && a.parse::<u16>().is_ok(), "{a} {c}");
         }
     }
 }

@@ -53,8 +53,23 @@ pub struct Station {
     pub area: Option<Area>,
     /// How much more than the need is run because water falls unevenly, 1 or more.
     pub multiplier: f64,
-    /// Its program's number, from 0; its own percentage stands for it where none is known.
+    /// Its program's number, from 0; its own percentage stands for it where none is known. Its water
+    /// follows this program's percentage.
     pub program: usize,
+    /// Other programs that water it, a bit each: it has a say in their percentages.
+    pub also: u64,
+}
+
+impl Station {
+    fn is_in(&self, program: usize) -> bool {
+        program == self.program || self.also >> program & 1 == 1
+    }
+
+    /// One more than the highest program it is in.
+    fn programs(&self) -> usize {
+        let bits = u64::BITS - self.also.leading_zeros();
+        (self.program + 1).max(bits as usize)
+    }
 }
 
 /// How percentages are chosen.
@@ -127,7 +142,7 @@ pub struct Plan<'a> {
 }
 
 /// Most programs that a year lists.
-pub const PROGRAMS_MOST: usize = 64;
+pub const PROGRAMS_MOST: usize = u64::BITS as usize;
 
 /// The year's rows under some weather. The base month and the percentages follow that weather.
 ///
@@ -143,12 +158,12 @@ pub fn year(plan: &Plan, weather: &Weather) -> Result<Year, Vec<Invalid>> {
         .map(|station| need_per_day(&weather.et, &station.plant, &weather.rain, weather.rule))
         .collect();
     let base_month = plan.keying.base_month.unwrap_or_else(|| thirstiest(&needs));
-    let count = plan.stations.iter().map(|one| one.program + 1).max();
+    let count = plan.stations.iter().map(Station::programs).max();
     let mut programs = Vec::new();
     for program in 0..count.unwrap_or(0) {
         let of_program = plan.stations.iter().zip(&needs);
         let of_program: Vec<[DailyNeed; 12]> = of_program
-            .filter(|(station, _)| station.program == program)
+            .filter(|(station, _)| station.is_in(program))
             .map(|(_, need)| *need)
             .collect();
         let keying = &plan.keying;

@@ -16,7 +16,7 @@ use crate::session::Session;
 use crate::sheet::{Act, Sheet, sheet};
 use crate::text::{Text, fill};
 use crate::units::{Kind, System};
-use crate::year::{Rows, Wanted, roots as root_zone, rows, wanted, what_if};
+use crate::year::{Rows, Wanted, percent_of, roots as root_zone, rows, wanted, what_if};
 
 /// The whole place.
 pub fn year(session: Session) -> El {
@@ -211,7 +211,11 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
         ("month", MONTHS[year.base_month](sheet.text)),
     ];
     sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
-    sheet.put("<table><thead><tr><th>{}</th>", &[sheet.text.month]);
+    // With many programs it is wider than a phone.
+    sheet.put(
+        "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\"><table><thead><tr><th>{}</th>",
+        &[text.key_this, sheet.text.month],
+    );
     for at in 0..programs.len() {
         sheet.put("<th>{}\u{a0}%</th>", &[&letter(at)]);
     }
@@ -231,12 +235,14 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
             "<tr><th scope=\"row\">{}</th>",
             &[short_month(sheet.text, at)],
         );
-        for program in &month.programs {
-            let mark = if program.beyond_panel { "!" } else { "" };
-            beyond |= program.beyond_panel;
+        for program in 0..programs.len() {
+            let setting = month.programs.get(program);
+            let too_much = setting.is_some_and(|setting| setting.beyond_panel);
+            let mark = if too_much { "!" } else { "" };
+            beyond |= too_much;
             sheet.put(
                 "<td class=\"percent\">{}{}</td>",
-                &[&program.percent.to_string(), mark],
+                &[&percent_of(month, program), mark],
             );
         }
         if counted {
@@ -249,7 +255,7 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
         }
         sheet.put("</tr>", &[]);
     }
-    sheet.put("</tbody></table>", &[]);
+    sheet.put("</tbody></table></div>", &[]);
     if beyond {
         sheet.put("<p class=\"note wrong\">{}</p>", &[text.beyond]);
     }
@@ -337,9 +343,9 @@ fn reminders(session: Session) {
         let site = site::name(text, d.site());
         let months = year.months.iter().enumerate();
         let list = months.filter_map(|(at, month)| {
-            let programs = month.programs.iter().enumerate();
+            let programs = 0..wanted.programs.len();
             let percents: Vec<String> = programs
-                .map(|(program, setting)| format!("{} {} %", letter(program), setting.percent))
+                .map(|program| format!("{} {} %", letter(program), percent_of(month, program)))
                 .collect();
             let values = [
                 ("site", site),

@@ -148,6 +148,7 @@ fn station(fields: &mut Fields) -> Option<Station> {
         area,
         multiplier,
         program,
+        also: 0,
     })
 }
 

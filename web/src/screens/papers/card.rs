@@ -176,10 +176,7 @@ fn percents(sheet: &mut Sheet, document: &Document) {
         names.push(program_name(sheet.text, &wanted, program));
         sheet.put("<tr><td><b>{}</b></td>", &[&letter(program)]);
         for month in &rows.usual.months {
-            sheet.put(
-                "<td>{}</td>",
-                &[&month.programs[program].percent.to_string()],
-            );
+            sheet.put("<td>{}</td>", &[&year::percent_of(month, program)]);
         }
         sheet.put("</tr>", &[]);
     }
