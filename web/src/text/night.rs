@@ -1,9 +1,62 @@
 //! Words of the Night place.
 
-/// The words.
+use std::ops::Deref;
+
+use crate::document::Language;
+
+/// The words that other places show too; it goes on with those of the place alone.
 pub struct NightText {
+    language: Language,
     /// Weekdays, Monday first.
     pub weekdays: [&'static str; 7],
+    pub program: &'static str,
+    pub days_odd: &'static str,
+    pub days_even: &'static str,
+    pub days_daily: &'static str,
+    pub days_every: &'static str,
+    pub days_none: &'static str,
+}
+
+impl Deref for NightText {
+    type Target = NightWords;
+
+    #[inline(never)] // it stands at every word
+    fn deref(&self) -> &NightWords {
+        match self.language {
+            Language::En => &ENGLISH,
+            Language::Es => &SPANISH,
+        }
+    }
+}
+
+/// English.
+#[rustfmt::skip]
+pub const EN: NightText = NightText {
+    language: Language::En,
+    weekdays: ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"],
+    program: "Program {n}",
+    days_odd: "Odd dates",
+    days_even: "Even dates",
+    days_daily: "Every day",
+    days_every: "Every {n} days, first {first}",
+    days_none: "no days",
+};
+
+/// Spanish.
+#[rustfmt::skip]
+pub const ES: NightText = NightText {
+    language: Language::Es,
+    weekdays: ["lun", "mar", "mié", "jue", "vie", "sáb", "dom"],
+    program: "Programa {n}",
+    days_odd: "Fechas impares",
+    days_even: "Fechas pares",
+    days_daily: "Todos los días",
+    days_every: "Cada {n} días, el primero {first}",
+    days_none: "ningún día",
+};
+
+/// The words that only the place shows: a module without the place goes without them.
+pub struct NightWords {
     pub title: &'static str,
     pub empty: &'static str,
     pub to_site: &'static str,
@@ -74,7 +127,6 @@ pub struct NightText {
     pub entries: &'static str,
     pub holds_to: &'static str,
     pub key_gap: &'static str,
-    pub program: &'static str,
     pub start_at: &'static str,
     pub step: &'static str,
     pub keyed: &'static str,
@@ -99,11 +151,6 @@ pub struct NightText {
     pub dry: &'static str,
     pub yes: &'static str,
     pub differs: &'static str,
-    pub days_odd: &'static str,
-    pub days_even: &'static str,
-    pub days_daily: &'static str,
-    pub days_every: &'static str,
-    pub days_none: &'static str,
     pub now_how: &'static str,
     pub add_program: &'static str,
     pub program_line: &'static str,
@@ -158,8 +205,7 @@ pub struct NightText {
 
 /// English.
 #[rustfmt::skip]
-pub const EN: NightText = NightText {
-    weekdays: ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"],
+static ENGLISH: NightWords = NightWords {
     title: "The night of {site}",
     empty: "No stations yet. Enter them in the Site, or keep one in the Pocket; here they are planned.",
     to_site: "To the site",
@@ -230,7 +276,6 @@ pub const EN: NightText = NightText {
     entries: "{done} of {n} entries keyed. The longest night ends at {time}.",
     holds_to: "The start times hold up to a seasonal adjustment of {percent} %.",
     key_gap: "Key a pause of {seconds} s between stations.",
-    program: "Program {n}",
     start_at: "Start {time}",
     step: "Step",
     keyed: "Keyed",
@@ -255,11 +300,6 @@ pub const EN: NightText = NightText {
     dry: "no water",
     yes: "yes",
     differs: "no",
-    days_odd: "Odd dates",
-    days_even: "Even dates",
-    days_daily: "Every day",
-    days_every: "Every {n} days, first {first}",
-    days_none: "no days",
     now_how: "Type what stands in the controller. Minutes go one after another with Enter; a station left blank is not in the program.",
     add_program: "Add program {n}",
     program_line: "{starts} · {days} · {n} stations",
@@ -314,8 +354,7 @@ pub const EN: NightText = NightText {
 
 /// Spanish.
 #[rustfmt::skip]
-pub const ES: NightText = NightText {
-    weekdays: ["lun", "mar", "mié", "jue", "vie", "sáb", "dom"],
+static SPANISH: NightWords = NightWords {
     title: "La noche de {site}",
     empty: "Aún no hay estaciones. Ingréselas en el Sitio o guarde una en el Bolsillo; aquí se planifican.",
     to_site: "Ir al sitio",
@@ -386,7 +425,6 @@ pub const ES: NightText = NightText {
     entries: "{done} de {n} datos programados. La noche más larga termina a las {time}.",
     holds_to: "Las horas de inicio sirven hasta un ajuste estacional de {percent} %.",
     key_gap: "Programe una pausa de {seconds} s entre estaciones.",
-    program: "Programa {n}",
     start_at: "Inicio {time}",
     step: "Paso",
     keyed: "Hecho",
@@ -411,11 +449,6 @@ pub const ES: NightText = NightText {
     dry: "sin riego",
     yes: "sí",
     differs: "no",
-    days_odd: "Fechas impares",
-    days_even: "Fechas pares",
-    days_daily: "Todos los días",
-    days_every: "Cada {n} días, el primero {first}",
-    days_none: "ningún día",
     now_how: "Escriba lo que tiene el controlador. Los minutos van uno tras otro con Intro; una estación en blanco no está en el programa.",
     add_program: "Agregar programa {n}",
     program_line: "{starts} · {days} · {n} estaciones",
