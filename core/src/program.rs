@@ -24,7 +24,7 @@ use crate::slices::{Pace, at_once};
 use block::Maker;
 pub use check::Broken;
 use kinds::Kinds;
-use search::{Programs, Search, Worth};
+use search::{Programs, Search, Thrift, Worth};
 use timeline::Demands;
 
 /// Most programs that are looked for.
@@ -50,6 +50,9 @@ pub struct Controller {
     pub gap_seconds: Option<u32>,
     /// Most valves that it opens at once.
     pub valves_at_once: Option<u32>,
+    /// A program holds a station once at most, alone in its step, in the order of the site's stations. (So do most
+    /// panels: one run time per station and program. Common practice, no source.)
+    pub station_order: bool,
 }
 
 impl Default for Controller {
@@ -63,6 +66,7 @@ impl Default for Controller {
             sharing: false,
             gap_seconds: None,
             valves_at_once: None,
+            station_order: false,
         }
     }
 }
@@ -163,6 +167,7 @@ pub fn key(site: &Site, controller: &Controller, free: &Plan, seed: u64, effort:
         controller,
         kinds: &kinds,
         left: &left,
+        thrift: None,
         seed,
     };
     at_once(key_kinds(asked, effort, &Pace::free()))
@@ -218,6 +223,8 @@ struct Asked<'a> {
     kinds: &'a Kinds,
     /// Stations that are not to be keyed.
     left: &'a [Left],
+    /// What is to be spared beside time, if anything.
+    thrift: Option<Thrift>,
     seed: u64,
 }
 
@@ -234,7 +241,7 @@ async fn find(asked: Asked<'_>, (style, gap): (SoakStyle, u32), effort: u64, pac
         style,
         gap,
     };
-    let mut search = Search::new(maker, asked.seed);
+    let mut search = Search::new(maker, asked.thrift, asked.seed);
     let mut left = asked.left.to_vec();
     let served = |station: &usize| left.iter().all(|left| left.station != *station);
     let mut stations: Vec<usize> = (0..site.stations().len()).filter(served).collect();

@@ -703,6 +703,9 @@ impl Make<'_> {
         if inner.choices.once_in(2) {
             inner.put("sharing", json!(true));
         }
+        if inner.choices.once_in(3) {
+            inner.put("station_order", json!(true));
+        }
         let controller = Value::Object(inner.fields);
         self.put("controller", controller);
     }

@@ -350,3 +350,124 @@ fn wrong_weeks_are_told_by_field() {
         ]
     );
 }
+
+/// A site of twenty: lawns that want water every day, slopes that want it once a week in many short runs, trees that
+/// want a few minutes a week. All figures made up.
+fn mixed_site() -> Value {
+    let stations = (0..20).map(|place| {
+        let (minutes, days, longest, soak) = [
+            (32, 7, None, 0),
+            (42, 1, Some(3), 45),
+            (18, 4, Some(6), 55),
+            (8, 1, None, 0),
+            (28, 7, Some(4), 20),
+        ][place % 5];
+        json!({ "id": (place + 1).to_string(), "supply": "main", "flow_l_per_min": 20 + 3 * place,
+            "run_minutes": minutes, "days_a_week": days, "longest_run_minutes": longest,
+            "soak_minutes": soak, "longest_interval_days": 7_u32.div_ceil(days) })
+    });
+    json!({
+        "ask": "week", "from": "2026-07-01", "window_start": "22:00", "window_minutes": 540,
+        "supplies": [{ "id": "main", "capacity_l_per_min": 160 }],
+        "stations": stations.collect::<Vec<Value>>(),
+        "controller": { "programs": 6 }, "effort": 12_000_000, "free_effort": 100_000,
+    })
+}
+
+/// Litres that four weeks of replay give, over those wanted.
+fn given_of_wanted(request: &Value, week: &Value) -> f64 {
+    let flow: BTreeMap<&str, f64> = list(&request["stations"])
+        .iter()
+        .map(|station| {
+            (
+                text(&station["id"]),
+                station["flow_l_per_min"].as_f64().expect("a flow"),
+            )
+        })
+        .collect();
+    let runs = play(request, week).nights.into_iter().flatten();
+    let given: f64 = runs
+        .map(|run| flow[text(&run["station"])] * number(&run["seconds"]) as f64 / 60.0)
+        .sum();
+    let wanted = list(&request["stations"]).iter().map(|station| {
+        let minutes = number(&station["run_minutes"]) * number(&station["days_a_week"]) * 4;
+        flow[text(&station["id"])] * minutes as f64
+    });
+    given / wanted.sum::<f64>()
+}
+
+/// By hand: whole minutes a pass may cost a few percent, not more; and the ground's runs are not cut up for nothing.
+#[test]
+fn programs_give_what_is_wanted_and_little_more() {
+    let request = mixed_site();
+    let week = ask(&request);
+    assert_eq!(week["verified"], true);
+    assert_eq!(week["unkeyed"], json!([]));
+    let given = given_of_wanted(&request, &week);
+    assert!((1.0..1.05).contains(&given), "{given}");
+    let played = play(&request, &week);
+    let fewest: i64 = list(&week["sorts"])
+        .iter()
+        .flat_map(|sort| list(&sort["stations"]))
+        .map(|sorted| {
+            let station = list(&request["stations"])
+                .iter()
+                .find(|station| station["id"] == sorted["station"])
+                .expect("a station");
+            let minutes = number(&sorted["run_minutes"]);
+            let longest = station["longest_run_minutes"].as_i64().unwrap_or(minutes);
+            let nights = played.nights.iter();
+            let nights =
+                nights.filter(|runs| runs.iter().any(|run| run["station"] == station["id"]));
+            (minutes + longest - 1) / longest * nights.count() as i64
+        })
+        .sum();
+    let runs: usize = played.nights.iter().map(Vec::len).sum();
+    assert!(10 * runs as i64 <= 15 * fewest, "{runs} of {fewest}");
+}
+
+/// By the rule itself: such a panel has one run time a station and program, in station order.
+#[test]
+fn a_panel_in_station_order_is_keyed_so() {
+    let mut request = mixed_site();
+    request["controller"]["station_order"] = true.into();
+    let week = ask(&request);
+    assert_eq!(week["verified"], true);
+    assert_eq!(week["unkeyed"], json!([]));
+    for program in list(&week["programs"]) {
+        let mut last = 0;
+        for step in list(&program["steps"]) {
+            let [station] = list(&step["stations"]) else {
+                panic!("one station a step: {step}");
+            };
+            let place: i64 = text(station).parse().expect("a number");
+            assert!(place > last, "{program}");
+            last = place;
+        }
+    }
+    assert!(given_of_wanted(&request, &week) < 1.05);
+}
+
+/// By hand: no night of odd dates goes on past midnight, so it is cut there and the station served in what is left;
+/// that odd dates are further apart than it can bear is told.
+#[test]
+fn odd_dates_are_keyed_within_their_own_date() {
+    for days in [
+        json!({ "odd": true, "skip_31": true }),
+        json!({ "even": true }),
+        json!({ "every": 3, "from": "2026-06-01" }),
+    ] {
+        let request = json!({
+            "ask": "week", "from": "2026-06-01", "window_start": "22:00", "window_minutes": 480,
+            "stations": [{ "id": "1", "flow_l_per_min": 20, "run_minutes": 30, "days_a_week": 7 }],
+            "allowed_days": days, "effort": 20_000, "free_effort": 1_000,
+        });
+        let week = ask(&request);
+        assert_eq!(week["unkeyed"], json!([]), "{days}");
+        assert_eq!(week["too_seldom"], json!(["1"]), "{days}");
+        assert_eq!(list(&week["nights"]).len(), 1, "{days}");
+        assert!(!week["clipped"].is_null(), "{days}");
+        let wrong = wrong(&request, &week);
+        assert!(wrong.is_empty(), "{days}: {wrong:?}");
+    }
+}

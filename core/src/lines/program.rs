@@ -2,7 +2,8 @@
 //!
 //! In: everything that `night` takes, and, all optional, `controller` `{"programs" (8), "starts" (8),
 //! "shortest_step_seconds" (60), "soak_style" ("none" | "wait" | "fill"), "sharing" (false), "gap_seconds" (null: may be
-//! keyed), "valves_at_once" (null)}` (see [`Controller`]), `effort`, `seed`, and `free_effort`, the work for the plan
+//! keyed), "valves_at_once" (null), "station_order" (null: steps stand as they like; true: a program holds a station once
+//! at most, alone in its step, in the order of `stations`)}` (see [`Controller`]), `effort`, `seed`, and `free_effort`, the work for the plan
 //! that the programs are compared with.
 //!
 //! Out: `programs` `[{"id", "starts", "sharing", "steps": [{"stations", "seconds"}]}]` in keying order, in the shape
@@ -74,6 +75,8 @@ pub(super) fn controller(fields: &mut Fields) -> Controller {
         sharing: fields.defaulted_flag("sharing", usual.sharing),
         gap_seconds: fields.optional("gap_seconds", whole(0, MOST_GAP_SECONDS)),
         valves_at_once: fields.optional("valves_at_once", whole(1, MOST_STATIONS as u32)),
+        station_order: fields.value("station_order").is_some()
+            && fields.defaulted_flag("station_order", false),
     }
 }
 

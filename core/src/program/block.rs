@@ -4,6 +4,7 @@ use super::Controller;
 use super::kinds::Kinds;
 use super::timeline::{Demands, Timeline};
 use crate::night::Site;
+use crate::order::shell;
 use crate::replay::SoakStyle;
 
 /// A part of a station's minutes that one program gives.
@@ -69,11 +70,28 @@ pub(super) struct Maker<'a> {
 }
 
 impl Maker<'_> {
+    /// Puts items in the order in which the panel opens them, where it is not free.
+    pub fn arrange(&self, pieces: &[Piece], items: &mut [Item]) {
+        if self.controller.station_order {
+            items.iter_mut().for_each(|item| item.joined = false);
+            let station = |item: &Item| pieces[item.piece].station;
+            shell(items, |one, other| station(one) < station(other));
+        }
+        if let Some(first) = items.first_mut() {
+            first.joined = false;
+        }
+    }
+
     /// The block of a program of `passes` starts; none when a rule forbids it.
     pub fn block(&self, pieces: &[Piece], items: &[Item], passes: u32) -> Option<Block> {
         let sort = |item: &Item| self.kinds.sort[pieces[item.piece].station];
         let first = sort(items.first()?);
         if items.iter().any(|item| sort(item) != first) {
+            return None;
+        }
+        let station = |item: &Item| pieces[item.piece].station;
+        let ordered = |pair: &[Item]| !pair[1].joined && station(&pair[0]) < station(&pair[1]);
+        if self.controller.station_order && !items.windows(2).all(ordered) {
             return None;
         }
         let mut dues: Vec<Due> = Vec::new();

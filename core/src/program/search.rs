@@ -30,9 +30,31 @@ pub(super) struct Programs {
 pub(super) struct Worth {
     /// Seconds by which rules are broken.
     pub broken: u32,
+    /// Seconds that its waste counts as, and its end; the end alone where nothing else is to be spared.
+    pub cost: u32,
     pub finish: u32,
     pub entries: u32,
 }
+
+/// What is to be spared beside time. Judgement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Thrift {
+    /// Seconds that a minute above a station's need counts as, while it is few of them.
+    pub minute_seconds: u32,
+    /// Seconds that a run more than the ground asks for counts as.
+    pub run_seconds: u32,
+    /// Where the window ends, seconds: each second past it counts as [`LATE`] of them.
+    pub window_seconds: u32,
+}
+
+/// An earlier end is worth one in so many of its seconds.
+const EARLY: i64 = 4;
+/// What an entry to key counts as, seconds.
+const ENTRY_SECONDS: i64 = 20;
+/// What a second past the window counts as, seconds.
+const LATE: u32 = 20;
+/// A minute too much counts for so many more as the tenths of the need that are too much, up to this.
+const MOST_TENTHS: u32 = 5;
 
 /// A second past which no start can be keyed.
 const DAY: u32 = 86_400;
@@ -43,6 +65,7 @@ const MOST_PIECES: usize = 4;
 
 pub(super) struct Search<'a> {
     pub maker: Maker<'a>,
+    thrift: Option<Thrift>,
     /// By kind of night.
     timelines: Vec<Timeline>,
     /// By kind of night: the stretch looked at last.
@@ -64,9 +87,10 @@ pub(super) struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    pub fn new(maker: Maker<'a>, seed: u64) -> Self {
+    pub fn new(maker: Maker<'a>, thrift: Option<Thrift>, seed: u64) -> Self {
         Self {
             maker,
+            thrift,
             timelines: vec![Timeline::new(maker.demands); maker.kinds.dates.len()],
             near: vec![0; maker.kinds.dates.len()],
             most: maker.controller.programs as usize,
@@ -98,11 +122,10 @@ impl<'a> Search<'a> {
         self.starts.iter_mut().for_each(Vec::clear);
         self.blamed = None;
         self.ends = 0;
-        let mut worth = Worth {
-            broken: 0,
-            finish: 0,
-            entries: 0,
-        };
+        let mut worth = Worth::default();
+        let waste = self.waste(programs);
+        // Within the window an earlier end is worth little.
+        let share = if self.thrift.is_some() { EARLY } else { 1 };
         let mut slots = 0;
         loop {
             let mut first: Option<(i64, usize)> = None;
@@ -113,9 +136,9 @@ impl<'a> Search<'a> {
                     let way = way as i64 + i64::from(block.seconds);
                     let last = self.starts[at].last();
                     let ready = last.map_or(0, |last| last + block.spacing);
-                    if i64::from(ready) + way > most {
+                    if i64::from(waste) + (i64::from(ready) + way) / share > most {
                         // It cannot end in time, whatever becomes of the others.
-                        worth.finish = u32::MAX / 2;
+                        worth.cost = u32::MAX / 2;
                         return worth;
                     }
                     let way = way + i64::from(member.bias);
@@ -149,7 +172,8 @@ impl<'a> Search<'a> {
             }
             self.starts[at].push(start);
             worth.finish = worth.finish.max(start + block.seconds);
-            if i64::from(worth.finish) > most {
+            worth.cost = waste + worth.finish / share as u32;
+            if i64::from(worth.cost) > most {
                 return worth;
             }
             if self.starts[at].len() == programs.members[at].passes as usize {
@@ -162,10 +186,40 @@ impl<'a> Search<'a> {
         }
         self.over = slots.saturating_sub(self.maker.controller.programs as usize);
         worth.broken += self.over as u32 * OVER_SECONDS;
+        if let Some(thrift) = self.thrift {
+            let late = worth.finish.saturating_sub(thrift.window_seconds);
+            worth.cost = worth.cost.saturating_add(late.saturating_mul(LATE));
+        }
         for timeline in &self.timelines {
             worth.broken += timeline.below_least(&self.maker.demands.least);
         }
         worth
+    }
+
+    /// Seconds that minutes above the need, and runs that the ground does not ask for, count as.
+    fn waste(&self, programs: &Programs) -> u32 {
+        let Some(thrift) = self.thrift else {
+            return 0;
+        };
+        let mut waste = 0;
+        let mut runs = 0;
+        for member in &programs.members {
+            let Some(block) = &member.block else {
+                continue;
+            };
+            runs += member.passes * block.openings.len() as u32;
+            let mut step = 0;
+            for (at, item) in member.items.iter().enumerate() {
+                step += usize::from(at > 0 && !item.joined);
+                let need = programs.pieces[item.piece].minutes.max(1);
+                let more = (member.passes * block.steps[step]).saturating_sub(need);
+                let tenths = (10 * more / need).min(MOST_TENTHS);
+                waste += more * (1 + tenths) * thrift.minute_seconds;
+            }
+        }
+        let stations = self.maker.site.stations().iter();
+        let fewest: u32 = stations.map(crate::night::Station::runs).sum();
+        waste + runs.saturating_sub(fewest) * thrift.run_seconds
     }
 
     /// The earliest whole minute from `ready` on at which a block fits.
@@ -224,7 +278,7 @@ impl<'a> Search<'a> {
             member.block = None;
             return true;
         }
-        member.items[0].joined = false;
+        self.maker.arrange(&programs.pieces, &mut member.items);
         member.block = self
             .maker
             .block(&programs.pieces, &member.items, member.passes)
@@ -346,6 +400,7 @@ impl<'a> Search<'a> {
                     let into = &programs.members[*at];
                     let mut items = into.items.clone();
                     items.push(item);
+                    self.maker.arrange(&programs.pieces, &mut items);
                     into.passes >= member.passes
                         && self
                             .maker
@@ -540,11 +595,15 @@ impl<'a> Search<'a> {
 
     /// What is made smaller while searching: rules first, then the end, then ends of programs and entries.
     fn price(&self, worth: Worth, count: usize) -> i64 {
-        let ends = self.ends / count.max(1) as u64 / 8;
+        let (early, entry) = match self.thrift {
+            Some(_) => (EARLY as u64, ENTRY_SECONDS),
+            None => (1, 2),
+        };
+        let ends = self.ends / count.max(1) as u64 / 8 / early;
         i64::from(worth.broken) * 4
-            + i64::from(worth.finish)
+            + i64::from(worth.cost)
             + ends as i64
-            + i64::from(worth.entries) * 2
+            + i64::from(worth.entries) * entry
     }
 
     /// Searches from a draft for `effort` units of work and gives the best one found.
@@ -555,7 +614,7 @@ impl<'a> Search<'a> {
         let mut price = self.price(best_worth, count);
         let (mut best, mut current) = (from.clone(), from);
         // A change may cost this many seconds at first, and nothing at last.
-        let hot = i64::from(best_worth.finish / 200).max(30);
+        let hot = i64::from(best_worth.cost / 200).max(30);
         let mut told = begin;
         while self.work - begin < effort && !pace.hurries() {
             pace.spend(self.work - told).await;

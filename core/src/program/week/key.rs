@@ -12,11 +12,16 @@ use crate::calendar::{ClockTime, Date};
 use crate::invalid::Invalid;
 use crate::night::{DAY_MINUTES, Draft, Limit, Plan, Planner, Site};
 use crate::program::kinds::Kinds;
+use crate::program::search::Thrift;
 use crate::program::{Asked, Controller, Keyed, Left, NotKeyed, check, key_kinds};
 use crate::slices::Pace;
 
 /// Most sorts of days that are tried.
 const MOST_SORTS: usize = 4;
+/// Seconds of the night that a minute above the need is worth. Judgement.
+const MINUTE_SECONDS: u32 = 60;
+/// Seconds of the night that a run which the ground does not ask for is worth. Judgement.
+const RUN_SECONDS: u32 = 60;
 /// Work between two rests of a free plan.
 const PLAN_SLICE: u64 = 50_000;
 
@@ -135,16 +140,23 @@ pub async fn key_week(
     let ground = grounds(draft, rule)
         .into_iter()
         .min_by_key(|ground| {
-            let seldom = plan(&ground.rule, wants, from, 1).too_seldom.len();
-            (seldom, u32::MAX - ground.draft.window_minutes)
+            let week = plan(&ground.rule, wants, from, 1);
+            let served: usize = week.sorts.iter().map(|sort| sort.stations.len()).sum();
+            let dry = wants.len() - served;
+            (
+                dry,
+                week.too_seldom.len(),
+                u32::MAX - ground.draft.window_minutes,
+            )
         })
         .unwrap_or_else(|| Ground {
             draft: draft.clone(),
             rule: *rule,
             clip: None,
         });
+    let wants = &enough_days(&ground.draft, wants);
     let mut tried: Vec<Week> = Vec::new();
-    let mut best: Option<([u64; 6], KeyedWeek)> = None;
+    let mut best: Option<([u64; 7], KeyedWeek)> = None;
     let short = WeekEffort {
         keyed: effort.keyed / 8,
         free: 0,
@@ -194,9 +206,53 @@ pub async fn key_week(
     })
 }
 
-/// What is less is better: stations left out, rules broken, days too far apart, nights too long, stations not on the
-/// days they want, the longest night by half hours, entries.
-fn rank(week: &KeyedWeek, wants: &[Want]) -> [u64; 6] {
+/// The wants, with as many more water days as let runs and soaks of one fit into a night.
+fn enough_days(draft: &Draft, wants: &[Want]) -> Vec<Want> {
+    let window = draft.window_minutes;
+    let stations = draft.stations.iter().zip(wants);
+    let days = stations.map(|(station, want)| {
+        let until = station.until_minute.unwrap_or(window).min(window);
+        let span = until.saturating_sub(station.from_minute);
+        let fits = |days: &u32| {
+            let minutes = want.week_minutes.div_ceil(*days);
+            let longest = station.longest_run_minutes.unwrap_or(minutes).max(1);
+            let soaks = minutes.div_ceil(longest).saturating_sub(1);
+            let soaks = soaks.saturating_mul(station.soak_minutes);
+            minutes.saturating_add(soaks) <= span
+        };
+        let least = want.week_days.max(1);
+        Want {
+            week_days: (least..7).find(fits).unwrap_or(7),
+            ..*want
+        }
+    });
+    days.collect()
+}
+
+/// Water that four weeks of the programs give above what is wanted, whole percent of that.
+fn excess_percent(week: &KeyedWeek, wants: &[Want]) -> u64 {
+    let mut given = vec![0_u64; wants.len()];
+    for (kind, runs) in week.keyed.nights.iter().enumerate() {
+        let nights = week.week.night_of.iter();
+        let nights = nights.filter(|of| **of == Some(kind)).count() as u64;
+        for run in runs {
+            given[run.station] += nights * u64::from(run.seconds);
+        }
+    }
+    let (mut more, mut wanted) = (0.0, 0.0);
+    for ((station, want), given) in week.site.stations().iter().zip(wants).zip(given) {
+        // What draws nothing that is watched counts by its minutes.
+        let flow = station.flow.to_l_per_min().max(1.0);
+        let seconds = u64::from(want.week_minutes) * u64::from(SPAN / 7) * 60;
+        more += flow * given.saturating_sub(seconds) as f64;
+        wanted += flow * seconds as f64;
+    }
+    (100.0 * more / wanted.max(1.0)) as u64
+}
+
+/// What is less is better: stations left out, rules broken, days too far apart, nights too long, water above the need,
+/// stations not on the days they want, the longest night by half hours, entries.
+fn rank(week: &KeyedWeek, wants: &[Want]) -> [u64; 7] {
     let window = week.site.window_minutes() * 60;
     let late = week.keyed.finish_second.saturating_sub(window);
     let mut off = 0;
@@ -210,6 +266,7 @@ fn rank(week: &KeyedWeek, wants: &[Want]) -> [u64; 6] {
         (week.keyed.left.len() + week.week.too_seldom.len()) as u64,
         week.keyed.broken.len() as u64 + u64::from(week.week.over_most),
         u64::from(late),
+        excess_percent(week, wants),
         off,
         u64::from(week.keyed.finish_second / 1_800),
         u64::from(week.keyed.entries),
@@ -330,6 +387,11 @@ async fn solve(
         controller,
         kinds: &kinds,
         left: &left,
+        thrift: Some(Thrift {
+            minute_seconds: MINUTE_SECONDS,
+            run_seconds: RUN_SECONDS,
+            window_seconds: site.window_minutes() * 60,
+        }),
         seed: effort.seed,
     };
     let mut keyed = key_kinds(asked, effort.keyed, pace).await;
