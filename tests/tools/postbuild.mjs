@@ -1,8 +1,10 @@
 // Runs after trunk: takes the start-up script out of the page (the content security policy allows none inside it),
-// names the worker's module, and writes the offline list and version from the files themselves.
+// packs scripts and styles, and writes the offline list and version from the files themselves.
 import { createHash } from 'node:crypto';
-import { readFileSync, readdirSync, statSync, writeFileSync } from 'node:fs';
+import { readFileSync, readdirSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
 import { join, relative } from 'node:path';
+
+import { transformSync } from 'esbuild';
 
 const dist = process.env.TRUNK_STAGING_DIR;
 if (!dist) throw new Error('postbuild runs as a hook of trunk');
@@ -16,19 +18,34 @@ const replaceOnce = (text, what, by) => {
   return parts.join(by);
 };
 
-const names = readdirSync(dist);
-const glue = names.find((name) => /^drycurb-web-.*\.js$/.test(name));
-const wasm = names.find((name) => /^drycurb-web-.*_bg\.wasm$/.test(name));
-if (!glue || !wasm || !names.includes('planner_bg.wasm')) throw new Error('trunk left no module');
+// The same without comments and blanks, and with short names for what is named inside only.
+const packed = (text, loader, format) =>
+  transformSync(text, { loader, format, minify: true, charset: 'utf8', legalComments: 'none' }).code;
+const remove = (name) => unlinkSync(join(dist, name));
+// A name that changes with the content, so that a browser may keep the file for good.
+const named = (name, text, end) => `${name}-${sha256(text, 'hex').slice(0, 16)}.${end}`;
 
-const boot = `import init from './${glue}';
+const names = readdirSync(dist);
+const trunkGlue = names.find((name) => /^drycurb-web-.*\.js$/.test(name));
+const wasm = names.find((name) => /^drycurb-web-.*_bg\.wasm$/.test(name));
+if (!trunkGlue || !wasm || !names.includes('planner_bg.wasm')) throw new Error('trunk left no module');
+
+const script = packed(read(trunkGlue), 'js', 'esm');
+const glue = named('drycurb-web', script, 'js');
+remove(trunkGlue);
+write(glue, script);
+// The offline worker stays as it is: who looks for the reason of an old page reads it in the browser.
+write('platform.js', packed(read('platform.js'), 'js'));
+for (const name of ['planner.js', 'papers.js', 'codes.js', 'worker.js']) write(name, packed(read(name), 'js', 'esm'));
+
+const boot = packed(`import init from './${glue}';
 const start = async () => {
   window.drycurb.saved = await window.drycurb.load('page');
   await init({ module_or_path: './${wasm}' });
 };
 start().catch((why) => window.drycurb.rescue(why));
-`;
-const bootName = `boot-${sha256(boot, 'hex').slice(0, 16)}.js`;
+`, 'js', 'esm');
+const bootName = named('boot', boot, 'js');
 write(bootName, boot);
 
 const policy = [
@@ -51,6 +68,16 @@ page = replaceOnce(page, inline[0], `<script type="module" src="./${bootName}"><
 page = replaceOnce(page, '<meta charset="utf-8">',
   `<meta charset="utf-8">\n<meta http-equiv="Content-Security-Policy" content="${policy}">`);
 page = page.replace(/ (?:integrity|nonce)="[^"]*"/g, '');
+page = replaceOnce(page, trunkGlue, glue);
+// One sheet of styles in the order of the page's list.
+const sheets = [...page.matchAll(/<link rel="stylesheet" href="\.\/([^"]+)"\/>\n/g)];
+const style = packed(sheets.map(([, name]) => read(name)).join('\n'), 'css');
+const styleName = named('style', style, 'css');
+sheets.forEach(([line, name], at) => {
+  remove(name);
+  page = replaceOnce(page, line, at === 0 ? `<link rel="stylesheet" href="./${styleName}">\n` : '');
+});
+write(styleName, style);
 write('index.html', page);
 
 // What plans the night is a module of its own, which the first visit does without; so are Year and Papers, and the

@@ -3,8 +3,8 @@
 #
 #   wasm target   already there: used. Debian or Ubuntu with apt: Debian's compiler and library sources, built once
 #                 into a private sysroot. Anywhere else: `rustup target add`.
-#   tools         trunk, wasm-bindgen (the version in Cargo.lock), wasm-opt (npm binaryen), Playwright and axe (npm),
-#                 Chromium (`test` only).
+#   tools         trunk, wasm-bindgen (the version in Cargo.lock), wasm-opt (npm binaryen), esbuild, Playwright and
+#                 axe (npm), Chromium (`test` only).
 #
 # Usage: setup.sh [build|test]      Leaves target/tools.env to be sourced.
 set -euo pipefail
@@ -110,7 +110,7 @@ fi
 rm -rf "$TOOLS/build"
 
 if [ "$(cat tests/node_modules/.stamp 2>/dev/null || true)" != "$(sha256sum < tests/package-lock.json)" ]; then
-  say "installing npm packages into tests/node_modules (binaryen, Playwright, axe)"
+  say "installing npm packages into tests/node_modules (binaryen, esbuild, Playwright, axe)"
   ( cd tests; npm ci --silent --no-audit --no-fund --ignore-scripts )
   sha256sum < tests/package-lock.json > tests/node_modules/.stamp
 fi
