@@ -96,7 +96,7 @@ fn write(out: &mut String, value: &Value) {
         Value::Bool(false) => out.push_str("false"),
         Value::Number(number) => match (number.as_i64(), number.as_f64()) {
             (Some(whole), _) => out.push_str(&whole.to_string()),
-            (_, Some(other)) => out.push_str(&other.to_string()),
+            (_, Some(other)) => out.push_str(&broken(other)),
             _ => out.push_str("null"),
         },
         Value::String(text) => quote(out, text),
@@ -127,6 +127,19 @@ fn write(out: &mut String, value: &Value) {
             out.push('}');
         }
     }
+}
+
+/// A number with a broken part. The browser has a writer of its own.
+#[cfg(target_arch = "wasm32")]
+fn broken(number: f64) -> String {
+    let text = js_sys::JSON::stringify(&JsValue::from_f64(number));
+    text.map_or_else(|_| "null".into(), String::from)
+}
+
+/// A number with a broken part.
+#[cfg(not(target_arch = "wasm32"))]
+fn broken(number: f64) -> String {
+    number.to_string()
 }
 
 fn quote(out: &mut String, text: &str) {

@@ -50,7 +50,7 @@ pub fn read(text: &str) -> Option<Vec<Row>> {
 
 /// A number as a cell holds it: three decimals at most.
 pub fn number_cell(number: f64, comma: bool) -> String {
-    let mut text = format!("{number:.3}");
+    let mut text = crate::decimal::fixed(number, 3).to_string();
     text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
     if comma { text.replace('.', ",") } else { text }
 }

@@ -1,8 +1,10 @@
 //! The months as a picture: need and rain above, water and allowance below, the climate's doubt on both.
 
+use drycurb_core::decimal::fixed;
 use drycurb_core::paper::year::{Month, Year};
 
 use super::{Rows, volume};
+use crate::parts::path::Path;
 use crate::sheet::Sheet;
 use crate::units::Kind;
 
@@ -21,7 +23,7 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
     } else {
         TOP + HIGH
     };
-    let view = format!("0 0 {WIDTH:.0} {:.0}", bottom + 18.0);
+    let view = format!("0 0 {} {}", fixed(WIDTH, 0), fixed(bottom + 18.0, 0));
     sheet.put(
         "<figure><svg class=\"months\" viewBox=\"{}\" role=\"img\" aria-label=\"{}\">",
         &[&view, text.picture],
@@ -49,18 +51,19 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
         bars(sheet, "flow", base, whole, year, litres, 3.0, 23.0);
         whiskers(sheet, base, whole, rows, litres, 14.5);
         if allowed && year.months[0].allowed_litres.is_some() {
-            let mut line = String::new();
+            let mut line = Path::default();
             for (at, month) in year.months.iter().enumerate() {
                 let (x, y) = (COLUMN * at as f64, base - HIGH * allow(month) / whole);
-                line.push_str(&format!("M{x:.1} {y:.1}h{COLUMN:.0}"));
+                line.to('M', &[x, y]);
+                line.to('h', &[COLUMN]);
             }
-            sheet.put("<path class=\"limit\" d=\"{}\"/>", &[&line]);
+            sheet.put("<path class=\"limit\" d=\"{}\"/>", &[line.as_str()]);
         }
         ruler(sheet, base, &volume(whole, units, comma));
     }
     for (at, month) in text.letters.chars().enumerate() {
-        let x = format!("{:.1}", COLUMN * (at as f64 + 0.5));
-        let y = format!("{:.0}", bottom + 13.0);
+        let x = fixed(COLUMN * (at as f64 + 0.5), 1).to_string();
+        let y = fixed(bottom + 13.0, 0).to_string();
         sheet.put(
             "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{}</text>",
             &[&x, &y, &month.to_string()],
@@ -91,16 +94,13 @@ fn bars(
     left: f64,
     wide: f64,
 ) {
-    let mut path = String::new();
+    let mut path = Path::default();
     for (at, month) in year.months.iter().enumerate() {
         let high = HIGH * of(month) / whole;
         let x = COLUMN * at as f64 + left;
-        path.push_str(&format!(
-            "M{x:.1} {base:.1}v{:.1}h{wide:.0}V{base:.1}Z",
-            -high
-        ));
+        path.block(x, base, x + wide, base - high);
     }
-    sheet.put("<path class=\"{}\" d=\"{}\"/>", &[class, &path]);
+    sheet.put("<path class=\"{}\" d=\"{}\"/>", &[class, path.as_str()]);
 }
 
 fn whiskers(
@@ -111,7 +111,7 @@ fn whiskers(
     of: fn(&Month) -> f64,
     middle: f64,
 ) {
-    let mut path = String::new();
+    let mut path = Path::default();
     let months = rows.low.months.iter().zip(&rows.high.months).enumerate();
     for (at, (low, high)) in months {
         let x = COLUMN * at as f64 + middle;
@@ -119,18 +119,27 @@ fn whiskers(
             base - HIGH * of(low) / whole,
             base - HIGH * of(high) / whole,
         );
-        path.push_str(&format!("M{:.1} {high:.1}h6m-3 0V{low:.1}m-3 0h6", x - 3.0));
+        path.to('M', &[x - 3.0, high]);
+        path.to('h', &[6.0]);
+        path.to('m', &[-3.0, 0.0]);
+        path.to('V', &[low]);
+        path.to('m', &[-3.0, 0.0]);
+        path.to('h', &[6.0]);
     }
     // Twice: a light edge keeps them seen on dark bars.
     sheet.put(
         "<path class=\"edge\" d=\"{}\"/><path class=\"doubt\" d=\"{}\"/>",
-        &[&path, &path],
+        &[path.as_str(), path.as_str()],
     );
 }
 
 fn ruler(sheet: &mut Sheet, base: f64, said: &str) {
-    let path = format!("M0 {base:.1}H{WIDTH:.0}M0 {:.1}H{WIDTH:.0}", base - HIGH);
-    sheet.put("<path class=\"hours\" d=\"{}\"/>", &[&path]);
-    let y = format!("{:.1}", base - HIGH - 3.0);
+    let mut path = Path::default();
+    for y in [base, base - HIGH] {
+        path.to('M', &[0.0, y]);
+        path.to('H', &[WIDTH]);
+    }
+    sheet.put("<path class=\"hours\" d=\"{}\"/>", &[path.as_str()]);
+    let y = fixed(base - HIGH - 3.0, 1).to_string();
     sheet.put("<text x=\"0\" y=\"{}\">{}</text>", &[&y, said]);
 }

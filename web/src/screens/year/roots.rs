@@ -1,6 +1,9 @@
 //! The root zone through the year: how far it is drawn down, when plants feel it, what drains.
 
+use drycurb_core::decimal::fixed;
+
 use crate::document::Document;
+use crate::parts::path::Path;
 use crate::sheet::Sheet;
 use crate::text::fill;
 use crate::units::Kind;
@@ -58,18 +61,26 @@ fn picture(sheet: &mut Sheet, found: &Roots) {
     let deepest = found.balance.days.iter().map(|day| day.deficit_mm);
     let whole = deepest.fold(found.allowed_mm * 1.15, f64::max).max(1.0);
     let y = |mm: f64| TOP + HIGH * mm / whole;
-    let mut line = format!("M0 {TOP:.0}");
-    let mut stress = String::new();
+    let mut line = Path::default();
+    line.to('M', &[0.0, TOP]);
+    let mut stress = Path::default();
     for (at, day) in found.balance.days.iter().enumerate() {
         let x = WIDTH * (at as f64 + 0.5) / 365.0;
-        line.push_str(&format!("L{x:.1} {:.1}", y(day.deficit_mm)));
+        line.to('L', &[x, y(day.deficit_mm)]);
         if day.stressed {
-            stress.push_str(&format!("M{x:.1} {:.1}v6", TOP + HIGH + 1.0));
+            stress.to('M', &[x, TOP + HIGH + 1.0]);
+            stress.to('v', &[6.0]);
         }
     }
-    line.push_str(&format!("L{WIDTH:.0} {TOP:.0}Z"));
-    let limit = format!("M0 {:.1}H{WIDTH:.0}", y(found.allowed_mm));
-    let frame = format!("M0 {TOP:.0}H{WIDTH:.0}");
+    line.to('L', &[WIDTH, TOP]);
+    line.to('Z', &[]);
+    let across = |y: f64| {
+        let mut path = Path::default();
+        path.to('M', &[0.0, y]);
+        path.to('H', &[WIDTH]);
+        path
+    };
+    let (limit, frame) = (across(y(found.allowed_mm)), across(TOP));
     sheet.put(
         "<svg class=\"months\" viewBox=\"0 0 348 126\" role=\"img\" aria-label=\"{}\">\
          <path class=\"drawn\" d=\"{}\"/><path class=\"hours\" d=\"{}\"/>\
@@ -77,17 +88,17 @@ fn picture(sheet: &mut Sheet, found: &Roots) {
          <text x=\"0\" y=\"10\">{}</text><text x=\"348\" y=\"{}\" text-anchor=\"end\">{}</text>",
         &[
             text.roots,
-            &line,
-            &frame,
-            &limit,
-            &stress,
+            line.as_str(),
+            frame.as_str(),
+            limit.as_str(),
+            stress.as_str(),
             text.full,
-            &format!("{:.1}", y(found.allowed_mm) - 3.0),
+            &fixed(y(found.allowed_mm) - 3.0, 1).to_string(),
             text.feel_it,
         ],
     );
     for (at, month) in text.letters.chars().enumerate() {
-        let x = format!("{:.1}", 29.0 * (at as f64 + 0.5));
+        let x = fixed(29.0 * (at as f64 + 0.5), 1).to_string();
         sheet.put(
             "<text x=\"{}\" y=\"123\" text-anchor=\"middle\">{}</text>",
             &[&x, &month.to_string()],
