@@ -64,12 +64,12 @@ export const cut = (page, within, spared = 'svg') => page.evaluate(([part, free]
 }, [within, spared]);
 
 /** The same at 360 and 320 px, with ordinary text and with twice its size. */
-export const cutNarrow = async (page, within) => {
+export const cutNarrow = async (page, within, spared = 'svg') => {
   const found = [];
   for (const [width, size] of [[320, '212.5%'], [360, '212.5%'], [320, ''], [360, '']]) {
     await page.setViewportSize({ width, height: 740 });
     await page.evaluate((wanted) => { document.documentElement.style.fontSize = wanted; }, size);
-    found.push(...(await cut(page, within)).map((what) => `${width} ${size}: ${what}`));
+    found.push(...(await cut(page, within, spared)).map((what) => `${width} ${size}: ${what}`));
   }
   return found;
 };

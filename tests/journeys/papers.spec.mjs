@@ -5,8 +5,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { extractText, getDocumentProxy } from 'unpdf';
 
-import { encode, example, given, hold } from './example.mjs';
-import { axe, cutNarrow, expect, test } from './page.mjs';
+import { encode, example, given, hold, yearAsked } from './example.mjs';
+import { axe, cutNarrow, expect, lines, test } from './page.mjs';
 
 const open = async (pocket, paper) => {
   await pocket.tap(pocket.key('Papers'));
@@ -78,6 +78,70 @@ test('what a year saves, and when it has paid', async ({ pocket }) => {
     /^Saves \d+\sm³ a year against 600 m³ used now, \$\d+\.\d\d; paid back in \d+ months\.$/);
   await page.getByLabel('Water used now a year').fill('1');
   await expect(page.locator('.paper b')).toHaveCount(0);
+});
+
+test('from a finished walk by what is keyed now to a quote with its saving', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = priced();
+  document.sites[0].facts.month = 7;
+  await hold(page, document);
+  pocket.taps = 0;
+  await pocket.tap(pocket.key('Night'));
+  await pocket.tap(pocket.key('What is keyed now'));
+  await pocket.tap(pocket.key('Add program A'));
+  await page.getByLabel('Start times').fill('22:00');
+  for (const day of ['Mon', 'Tue', 'Wed', 'Thu', 'Fri']) await page.getByLabel(day, { exact: true }).check();
+  for (const minutes of await page.locator('.keying input').all()) await minutes.fill('60');
+  await page.evaluate(() => {
+    const ask = window.drycurb.ask;
+    window.drycurb.ask = (request, hear) => ask(request, (answer, more) => { window.heard = answer; hear(answer, more); });
+  });
+  await pocket.tap(pocket.key('Find what is wrong'));
+  await pocket.tap(pocket.key('To the quote'));
+  expect(pocket.taps).toBeLessThanOrEqual(5);
+  const said = page.locator('.paper b');
+  await expect(said).toHaveText(
+    /^Saves \d+\sm³ a year against the programs keyed now, compared on 20\d\d-\d\d-\d\d, \$[\d,]+\.\d\d; paid back in \d+ months\.$/);
+  // The native program says the same, to the cent.
+  const { words } = (await pocket.saved()).sites[0];
+  const now = await page.evaluate(() => window.heard.ok.now.week_litres);
+  expect(Number(words.compared_now)).toBeCloseTo(now, 6);
+  const compared = {
+    month: 7, now_litres_per_week: Number(words.compared_now), plan_litres_per_week: Number(words.compared_plan),
+  };
+  const [{ ok: { saving } }] = lines([yearAsked(lines, { compared })]);
+  const [{ ok: quote }] = lines([{
+    ask: 'quote', hour_hundredths: 6000, trip_hundredths: 4500, trip_minutes: 30, markup_percent_hundredths: 2000,
+    tax_percent_hundredths: 825, saved_millionths_per_year: saving.millionths,
+    // As counted on the walk, at the prices above: heads, nozzles, leaning heads, a valve.
+    lines: [[4, 1200, 10], [5, 250, 5], [4, 0, 8], [1, 1875, 40]].map(([count, price, minutes]) => (
+      { count_thousandths: count * 1000, price_hundredths: price, minutes_each: minutes })),
+  }]);
+  const money = (hundredths) => `$${(hundredths / 100).toFixed(2).replace(/(\d)(\d{3}\.)/, '$1,$2')}`;
+  await expect(said).toContainText(`Saves ${Math.round(saving.litres / 1000)}`);
+  await expect(said).toContainText(`, ${money(saving.hundredths)}; paid back in ${quote.months_to_pay} months.`);
+  await expect(page.locator('.paper tfoot')).toContainText(money(quote.total_hundredths));
+  await expect(page.locator('.paper .how')).toContainText(`counts as ${saving.weeks_now.toFixed(1)} such weeks a year`);
+  for (const format of ['A4', 'Letter']) {
+    const [paper] = await printed(page, format);
+    expect(paper).toContain((await said.innerText()).replace(/\s+/g, ' '));
+    for (const hidden of ['For a year', 'compare again']) expect(paper).not.toContain(hidden);
+  }
+  // Prices change no litre; other minutes do, and it is said.
+  expect(await page.locator('.papers .hint').count()).toBe(0);
+  await pocket.tap(pocket.key('Night'));
+  await page.locator('.keying input').first().fill('61');
+  await pocket.tap(pocket.key('Papers'));
+  await expect(page.locator('.papers .hint')).toContainText('compare again');
+  await expect(page.locator('.paper .how')).toContainText('compare again');
+  // A year's use that is typed wins.
+  await pocket.tap(page.locator('summary', { hasText: 'Terms' }));
+  await page.getByLabel('Water used now a year').fill('2x');
+  await expect(page.locator('.papers .note.wrong')).toContainText('Terms and name');
+  await page.getByLabel('Water used now a year').fill('2000');
+  await expect(said).toContainText('against 2000 m³ used now');
+  await page.getByLabel('Water used now a year').fill('1');
+  await expect(page.locator('.papers .hint')).toContainText('takes no less');
 });
 
 test('the card prints on one page and opens as a file anywhere', async ({ pocket, browser }) => {
@@ -262,7 +326,8 @@ for (const [theme, language] of [['light', 'en'], ['dark', 'es'], ['sun', 'en']]
     await pocket.tap(pocket.key(language === 'es' ? 'Papeles' : 'Papers'));
     for (const paper of [0, 1, 2, 3]) {
       await pocket.tap(page.locator('.papers .row').nth(paper));
-      expect(await cutNarrow(page, '.papers')).toEqual([]);
+      if (paper === 0) await page.locator('[data-do=walk]').click();
+      expect(await cutNarrow(page, '.papers', 'svg, .wide')).toEqual([]);
       expect(await axe(page, '.papers')).toEqual([]);
       await pocket.tap(page.locator('.papers .back'));
     }

@@ -1,7 +1,7 @@
 // The Year: months, what to key, water and money, harder years, the root zone, reminders.
 import ICAL from 'ical.js';
 
-import { example, given, hold } from './example.mjs';
+import { example, given, hold, yearAsked } from './example.mjs';
 import { serve } from '../tools/serve.mjs';
 import { DIST, axe, cutNarrow, expect, lines, test } from './page.mjs';
 
@@ -29,6 +29,85 @@ test('months to key are those of the native program', async ({ pocket }) => {
   const shown = await rows(page);
   expect(shown.map((row) => row[2])).toEqual(months.map((month) => String(month.percent)));
   expect(shown[6].slice(1, 4)).toEqual(['100', '100', '100']);
+});
+
+test('water and money of every month are those of the native program', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  const [{ ok }] = lines([yearAsked(lines)]);
+  const shown = await rows(page);
+  const money = (hundredths) => `$${(hundredths / 100).toFixed(2)}`;
+  expect(shown.map((row) => row.at(-1))).toEqual(ok.months.map((month) => money(month.hundredths)));
+  expect(shown.map((row) => row.slice(1, 4))).toEqual(ok.months.map((month) => (
+    month.programs.map(({ percent }) => String(percent)))));
+  shown.forEach((row, at) => expect(Math.abs(row[4] * 1000 - ok.months[at].litres)).toBeLessThanOrEqual(
+    ok.months[at].litres / 100));
+  await expect(page.locator('.year .span')).toContainText(money(ok.year_hundredths));
+});
+
+const TABLE = [1.1, 1.7, 2.6, 3.9, 4.8, 6.1, 6.4, 5.5, 4.2, 2.7, 1.5, 1];
+
+test('twelve figures of a local table take the place of the rough climate', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  await expect(page.locator('#source summary')).toHaveText('Months from: Denver');
+  await pocket.tap(page.locator('#source summary'));
+  await pocket.tap(pocket.key('own figures'));
+  await expect(page.locator('#source')).toContainText('Still wanted or not understood: Jan, Feb');
+  await expect(page.locator('.year')).toContainText('Rough climate');
+  const et = page.locator('[data-in=own_et]');
+  await et.first().fill(TABLE.join(' '));
+  await expect(et).toHaveCount(12);
+  expect(await et.evaluateAll((list) => list.map(({ value }) => Number(value)))).toEqual(TABLE);
+  await expect(et.first()).toBeFocused();
+  await expect(page.locator('#source summary')).toHaveText('Months from: own figures');
+  await expect(page.locator('.year')).not.toContainText('Rough climate');
+  await expect(page.locator('.months .doubt')).toHaveCount(0);
+  const water = () => rows(page).then((list) => list.map((row) => row.at(-1)));
+  const asked = (more) => lines([yearAsked(lines, more)])[0].ok.months
+    .map(({ hundredths }) => `$${(hundredths / 100).toFixed(2)}`);
+  expect(await water()).toEqual(asked({ et_mm_per_day: TABLE }));
+  // Inches a month, and a rain of one's own.
+  await page.locator('[data-in=own_unit]').selectOption('inches a month');
+  await page.locator('[data-in=own_rain]').first().fill(Array(12).fill('0,5').join('\t'));
+  const days = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+  expect(await water()).toEqual(asked({
+    et_mm_per_day: TABLE.map((inches, at) => inches * 25.4 / days[at]), rain_mm: Array(12).fill(12.7),
+  }));
+  await et.nth(3).fill('x');
+  await expect(page.locator('#source .wrong')).toContainText('not understood: Apr.');
+  expect(await water()).toEqual(asked());
+  // What was typed outlives the page, and going back to the place.
+  await et.nth(3).fill('3.9');
+  await page.reload();
+  await pocket.tap(pocket.key('Year'));
+  await expect(page.locator('#source summary')).toHaveText('Months from: own figures');
+  await pocket.tap(page.locator('#source summary'));
+  await pocket.tap(pocket.key('a place'));
+  expect(await water()).toEqual(asked());
+  expect((await pocket.saved()).sites[0].words.own_et.split(';').map(Number)).toEqual(TABLE);
+});
+
+test('one typed number is no year, and says what is', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.sites[0].facts.climate = 'typed';
+  document.sites[0].facts.numbers = { reference_et: { text: '6', units: 'si' } };
+  document.kept.forEach((kept) => { kept.draft.climate = 'typed'; });
+  await hold(page, document);
+  await pocket.tap(pocket.key('Year'));
+  await expect(page.locator('.year')).toContainText('one typed number is one month only');
+  await pocket.tap(pocket.key('own figures'));
+  await page.locator('[data-in=own_et]').first().fill(TABLE.join(';'));
+  await expect(page.locator('.year .span')).toBeVisible();
+  await expect(page.locator('.year')).toContainText('No rain is counted');
+  await pocket.tap(page.locator('#source summary'));
+  // South of the equator a lawn's year is turned by half.
+  const first = await rows(page);
+  await page.getByLabel('south of the equator').check();
+  expect(await rows(page)).not.toEqual(first);
 });
 
 test('a harder year takes more, and the doubt is shown', async ({ pocket }) => {
@@ -102,7 +181,11 @@ for (const [theme, language] of [['light', 'en'], ['dark', 'es'], ['sun', 'en']]
     await hold(page, document);
     await pocket.tap(pocket.key(language === 'es' ? 'Año' : 'Year'));
     await page.locator('.months').first().waitFor();
-    expect(await cutNarrow(page, '.year')).toEqual([]);
+    expect(await cutNarrow(page, '.year', 'svg, .wide')).toEqual([]);
+    await page.locator('#source summary').click();
+    await page.locator('[data-do=months]').last().click();
+    await page.locator('[data-in=own_et]').first().fill('1 2 3 x');
+    expect(await cutNarrow(page, '.year', 'svg, .wide')).toEqual([]);
     expect(await axe(page, '.year')).toEqual([]);
   });
 }

@@ -529,13 +529,11 @@ impl Make<'_> {
         if self.choices.once_in(2) {
             let until = self.choices.between(1, 100_000);
             let prices = [1_200, self.choices.between(0, 9_000)];
-            self.put(
-                "tiers",
-                json!([
-                    { "until_litres": until, "price_thousandths_per_m3": prices[0] },
-                    { "price_thousandths_per_m3": prices[1] },
-                ]),
-            );
+            let tiers = json!([
+                { "until_thousandths": until, "price_thousandths": prices[0] },
+                { "price_thousandths": prices[1] },
+            ]);
+            self.put("tariff", json!({ "unit": "ccf", "tiers": tiers }));
         }
         match self.choices.below(3) {
             0 => self.whole("now_litres_per_year", 0, u32::MAX),

@@ -104,7 +104,8 @@ const YEAR_NULL: &[&str] = &[
     "year_millionths",
     "year_hundredths",
     "saving",
-    "weeks",
+    "weeks_now",
+    "weeks_plan",
 ];
 
 const CYCLE_NULL: &[&str] = &[

@@ -57,10 +57,10 @@ fn lawn(more: Value) -> Value {
     let mut request = json!({
         "ask": "year", "et_mm_per_day": et, "base_month": 7,
         "stations": [{ "plant_factor": 0.8, "area_m2": 100 }],
-        "tiers": [
-            { "until_litres": 12_000, "price_thousandths_per_m3": 1200 },
-            { "price_thousandths_per_m3": 2350 },
-        ],
+        "tariff": { "tiers": [
+            { "until_thousandths": 12_000, "price_thousandths": 1200 },
+            { "price_thousandths": 2350 },
+        ] },
     });
     for (name, value) in more.as_object().unwrap() {
         request[name] = value.clone();
@@ -94,25 +94,39 @@ fn a_year_by_hand() {
     assert_eq!(found["saving"], Value::Null);
 }
 
-/// In rationals: a month counts as (days of July / 7) x (its need / July's need) weeks.
+/// In rationals: a month counts as (days of the compared month / 7) x (its need / that month's need) weeks; of what is
+/// keyed now never as more than it has.
 #[test]
 fn a_compared_week_becomes_a_year() {
-    let compared = json!({ "month": 7, "now_litres_per_week": 4321, "plan_litres_per_week": 2800 });
-    let found = ask(&lawn(json!({ "compared": compared })));
-    let (mut litres, mut money, mut weeks) = (0, 0, Exact::from_integer(0));
-    for (month, days) in DAYS.iter().enumerate() {
-        let et = if month == 6 { 5 } else { 2 };
-        let count = Exact::new(31, 7) * Exact::new(et * days, 5 * 31);
-        let (now, plan) = (half_up(count * 4321), half_up(count * 2800));
-        litres += now - plan;
-        money += cost(now) - cost(plan);
-        weeks += count;
+    let mut of_july = 0;
+    for compared in [7, 1] {
+        let request = json!({
+            "month": compared, "now_litres_per_week": 4321, "plan_litres_per_week": 2800,
+        });
+        let found = ask(&lawn(json!({ "compared": request })));
+        let et = |month: usize| if month == 6 { 5 } else { 2 };
+        let of = et(compared - 1) * DAYS[compared - 1];
+        let (mut litres, mut money, mut weeks) = (0, 0, [Exact::from_integer(0); 2]);
+        for (month, days) in DAYS.iter().enumerate() {
+            let count = Exact::new(DAYS[compared - 1], 7) * Exact::new(et(month) * days, of);
+            let keyed = count.min(Exact::new(*days, 7));
+            let (now, plan) = (half_up(keyed * 4321), half_up(count * 2800));
+            litres += now - plan;
+            money += cost(now) - cost(plan);
+            weeks = [weeks[0] + keyed, weeks[1] + count];
+        }
+        let saving = &found["saving"];
+        assert_eq!(saving["litres"].as_i64().unwrap(), litres as i64);
+        assert_eq!(saving["millionths"].as_i64().unwrap(), money as i64);
+        for (name, weeks) in [("weeks_now", weeks[0]), ("weeks_plan", weeks[1])] {
+            let weeks = *weeks.numer() as f64 / *weeks.denom() as f64;
+            assert_near(saving[name].as_f64().unwrap(), weeks, 1e-9);
+        }
+        if compared == 7 {
+            of_july = money;
+        }
     }
-    let saving = &found["saving"];
-    assert_eq!(saving["litres"].as_i64().unwrap(), litres as i64);
-    assert_eq!(saving["millionths"].as_i64().unwrap(), money as i64);
-    let weeks = *weeks.numer() as f64 / *weeks.denom() as f64;
-    assert_near(saving["weeks"].as_f64().unwrap(), weeks, 1e-9);
+    let money = of_july;
     // Now is less than planned: the saving is below zero, by as much.
     let turned = json!({ "month": 7, "now_litres_per_week": 2800, "plan_litres_per_week": 4321 });
     let turned = ask(&lawn(json!({ "compared": turned })));
@@ -137,7 +151,7 @@ fn a_years_use_is_spread_as_the_plan() {
     let money: i128 = plan.iter().map(|one| cost(now(*one)) - cost(*one)).sum();
     assert_eq!(found["saving"]["litres"], json!((100_000 - all) as i64));
     assert_eq!(found["saving"]["millionths"], json!(money as i64));
-    assert_eq!(found["saving"]["weeks"], Value::Null);
+    assert_eq!(found["saving"]["weeks_now"], Value::Null);
     // No water of the plan is counted: nothing is said.
     let dry = json!({ "stations": [{ "plant_factor": 0.8 }], "now_litres_per_year": 100_000 });
     assert_eq!(ask(&lawn(dry))["saving"], Value::Null);
@@ -152,14 +166,14 @@ fn a_years_use_is_spread_as_the_plan() {
 fn tiers_and_twelve_numbers_are_checked() {
     let wrong = json!({
         "ask": "year", "et_mm_per_day": [1, 2], "rain_mm": [1], "stations": [{ "program": 64 }],
-        "tiers": [{ "until_litres": 5, "price_thousandths_per_m3": 1 }],
+        "tariff": { "tiers": [{ "until_thousandths": 5, "price_thousandths": 1 }] },
     });
     let expected = [
         "et_mm_per_day",
         "rain_mm",
         "stations[0].plant_factor",
         "stations[0].program",
-        "tiers",
+        "tariff.tiers",
     ];
     assert_eq!(faults(&wrong), expected);
 }

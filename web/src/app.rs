@@ -34,6 +34,7 @@ pub fn mount() {
             Place::Night => night::night(session),
             Place::Year => later::place(session, 0),
             Place::Papers => later::place(session, 1),
+            Place::Quote => later::place(session, 2),
         };
         let page = el("div")
             .class("page")
@@ -51,12 +52,15 @@ const PLACES: [(Place, Word); 5] = [
     (Place::Pocket, |t| t.pocket),
     (Place::Site, |t| t.site.place),
     (Place::Night, |t| t.night_place),
-    (Place::Year, |t| t.year.place),
-    (Place::Papers, |t| t.papers.place),
+    (Place::Year, |t| t.year_place),
+    (Place::Papers, |t| t.papers_place),
 ];
 
 fn places(sheet: &mut Sheet) {
-    let now = sheet.session.place.get();
+    let now = match sheet.session.place.get() {
+        Place::Quote => Place::Papers,
+        now => now,
+    };
     sheet.put(
         "<nav class=\"places\" aria-label=\"{}\">",
         &[sheet.text.places],

@@ -55,7 +55,8 @@ pub fn open(
     owner.with(|| {
         let shown = match place {
             0 => year::year(session),
-            _ => papers::papers(session),
+            1 => papers::papers(session),
+            _ => papers::quote(session),
         };
         if let Err(why) = host.append_child(shown.node()) {
             wasm_bindgen::throw_val(why);

@@ -5,8 +5,11 @@ pub mod stations;
 use drycurb_core::money::{Money, decimal};
 use drycurb_core::need::repair::months_to_pay;
 use drycurb_core::paper::quote::{self, Hundredths, LineSum, Quote, TaxOn, Terms};
+use drycurb_core::paper::saving::{self, Compared};
 
 use crate::document::{Document, Fault, Line, NotADocument, Words};
+use crate::night::now;
+use crate::numbers;
 use crate::year::{self, tariff};
 
 /// A quote with what is not understood in it.
@@ -86,8 +89,37 @@ pub fn of_line(sum: &LineSum) -> Hundredths {
     sum.parts + sum.work
 }
 
+/// The week that was compared: what is keyed now against the plan, as the document keeps it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comparison {
+    /// The day, `2026-11-25`.
+    pub on: String,
+    /// The litres, and the month they are for.
+    pub week: Compared,
+    /// Programs, plan or facts are others by now.
+    pub old: bool,
+}
+
+/// The comparison that the open site keeps; `None` where there is none.
+pub fn comparison(document: &Document) -> Option<Comparison> {
+    let words = &document.site().words;
+    let litres = |name| numbers::read(words.get(name)).ok();
+    let month = words.get("compared_month").parse::<u32>().ok();
+    let month = month.filter(|month| (1..=12).contains(month))?;
+    let week = Compared {
+        month: month as usize - 1,
+        now_litres: litres("compared_now")?,
+        plan_litres: litres("compared_plan")?,
+    };
+    Some(Comparison {
+        on: words.get("compared_on").into(),
+        week,
+        old: now::mark(document) != words.get("compared_of"),
+    })
+}
+
 /// What a year with the plan saves against what is used now.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Saving {
     /// Litres.
     pub litres: u64,
@@ -95,31 +127,73 @@ pub struct Saving {
     pub money: Option<Money>,
     /// Months until it has paid for the quote; none without prices, or where it never does.
     pub months: Option<u32>,
+    /// The week it rests on, and how many like it are in the year, now and as planned; none where a
+    /// year was typed.
+    pub of: Option<(Comparison, [f64; 2])>,
 }
 
-/// The saving, where a year's use now is typed and is more than the year of the plan.
-pub fn saving(document: &Document, total: Hundredths) -> Option<Saving> {
+/// Whether something is saved.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Saves {
+    /// What is used now is neither typed nor compared.
+    NotKnown,
+    /// What was typed is not understood.
+    NotUnderstood,
+    /// The year of the plan cannot be made: no climate, or no plants that are understood.
+    NoYear,
+    /// So many stations' water is not in the year of the plan.
+    Lacks(usize),
+    /// In the month that was compared nothing is needed.
+    NoNeed,
+    /// Nothing is saved.
+    No,
+    /// This much.
+    This(Saving),
+}
+
+/// The saving: of a typed year's use, else of the week that was compared.
+pub fn saving(document: &Document, total: Hundredths) -> Saves {
     let site = document.site();
-    let now = year::billed_litres(site, site.words.get("now_use"))?;
-    let wanted = year::wanted(document)?;
-    let usual = year::rows(&wanted, None).ok()?.usual;
-    let plan = usual.litres();
-    let litres = now.checked_sub(plan).filter(|litres| *litres > 0)?;
-    let money = tariff(site).and_then(|tariff| {
-        // What is used now is spread over the months as the plan is: bills of months are not asked for.
-        let mut less = Money::NONE;
-        for month in &usual.months {
-            let share = month.litres as f64 / plan.max(1) as f64;
-            let now = tariff.cost((now as f64 * share).round() as u64).ok()?;
-            less = less.plus(now.less(month.cost?));
-        }
-        Some(less)
-    });
-    let months = money.and_then(|money| months_to_pay(u32::try_from(total).ok()?, money));
-    Some(Saving {
+    let typed = site.words.get("now_use").trim();
+    let week = comparison(document).filter(|_| typed.is_empty());
+    let now = year::billed_litres(site, typed);
+    if now.is_none() && week.is_none() {
+        return if typed.is_empty() {
+            Saves::NotKnown
+        } else {
+            Saves::NotUnderstood
+        };
+    }
+    let Some(wanted) = year::wanted(document) else {
+        return Saves::NoYear;
+    };
+    let Ok(rows) = year::rows(&wanted, None) else {
+        return Saves::NoYear;
+    };
+    let lacks = rows.usual.without_area + wanted.missing.len();
+    let tariff = tariff(site);
+    let found = match (now, &week) {
+        // A whole site's bill is not the plan's of a part of it.
+        (Some(_), _) if lacks > 0 => return Saves::Lacks(lacks),
+        (Some(now), _) => saving::against_year(&rows.usual, now, tariff.as_ref()),
+        (None, Some(week)) => saving::against_week(&rows.usual, &week.week, tariff.as_ref()),
+        (None, None) => return Saves::NotKnown,
+    };
+    let Ok(Some(found)) = found else {
+        return Saves::NoNeed;
+    };
+    let Some(litres) = u64::try_from(found.litres)
+        .ok()
+        .filter(|litres| *litres > 0)
+    else {
+        return Saves::No;
+    };
+    let paid = |money| months_to_pay(u32::try_from(total).ok()?, money);
+    Saves::This(Saving {
         litres,
-        money,
-        months,
+        money: found.money,
+        months: found.money.and_then(paid),
+        of: week.zip(found.weeks),
     })
 }
 
@@ -236,6 +310,8 @@ fn leveled(document: &Document, site: u32) -> Document {
 
 /// Gives a document's only site and its stations other numbers.
 fn renumber(document: &mut Document, site: u32, first: u32) {
+    document.site = document.sites[0].id;
+    let compared = comparison(document).filter(|compared| !compared.old);
     document.site = site;
     document.sites[0].id = site;
     let present = &mut document.sites[0].present.programs;
@@ -249,6 +325,11 @@ fn renumber(document: &mut Document, site: u32, first: u32) {
     }
     // A plan names stations all over; it is made again in a second.
     document.sites[0].planned = Default::default();
+    // What was compared still holds, under the new numbers and without the plan.
+    if compared.is_some() {
+        let mark = now::mark(document);
+        document.sites[0].words.set("compared_of", &mark);
+    }
 }
 
 /// Whether a phone holds nothing that could be lost.
@@ -304,7 +385,9 @@ pub fn merge(here: &mut Document, incoming: &Document) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::Kept;
+    use crate::document::present::Program;
+    use crate::document::{Climate, Kept};
+    use crate::field::Field;
 
     fn phone() -> Document {
         let mut document = Document::default();
@@ -395,5 +478,98 @@ mod tests {
         assert_eq!(compare(&here, &changed), [Known::Differs]);
         merge(&mut here, &changed);
         assert_eq!((here.sites.len(), here.kept.len()), (3, 6));
+    }
+
+    /// A phone on which what is keyed now was compared in July.
+    fn compared_phone() -> Document {
+        let mut document = phone();
+        let draft = &mut document.kept[0].draft;
+        draft.soil = Some("loam".into());
+        draft.climate = Climate::Place("Denver".into());
+        for (field, text) in [
+            (Field::Slope, "2"),
+            (Field::Rate, "15"),
+            (Field::RateFlow, "40"),
+        ] {
+            draft.numbers.set_si(field, text);
+        }
+        document.kept.truncate(1);
+        document.site_mut().present.programs.push(Program {
+            starts: "22:00".into(),
+            weekdays: 0b101,
+            minutes: vec![(1, "30".into())],
+            ..Program::default()
+        });
+        let mark = now::mark(&document);
+        let words = &mut document.site_mut().words;
+        for (name, text) in [
+            ("compared_on", "2026-07-06"),
+            ("compared_month", "7"),
+            ("compared_now", "2400"),
+            ("compared_plan", "1200.5"),
+            ("compared_of", &mark),
+        ] {
+            words.set(name, text);
+        }
+        document
+    }
+
+    fn saved(document: &Document) -> Saving {
+        match saving(document, 10_000) {
+            Saves::This(found) => found,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_compared_week_saves_until_a_year_is_typed() {
+        let mut document = compared_phone();
+        let found = saved(&document);
+        let (compared, weeks) = found.of.clone().unwrap();
+        assert!(!compared.old && compared.on == "2026-07-06");
+        // Each month's litres are rounded once for now and once for the plan.
+        let expected = weeks[0] * 2400.0 - weeks[1] * 1200.5;
+        assert!((found.litres as f64 - expected).abs() <= 12.0, "{found:?}");
+        assert_eq!((found.money, found.months), (None, None));
+        assert_eq!(saving(&phone(), 0), Saves::NotKnown);
+        document.site_mut().words.set("now_use", "900");
+        assert!(saved(&document).of.is_none());
+        document.site_mut().words.set("now_use", "9x");
+        assert_eq!(saving(&document, 0), Saves::NotUnderstood);
+        document.site_mut().words.set("now_use", "0.001");
+        assert_eq!(saving(&document, 0), Saves::No);
+        document.kept[0].draft.numbers.set(Field::RateFlow, None);
+        assert_eq!(saving(&document, 0), Saves::Lacks(1));
+        document.kept[0].draft.climate = Climate::Typed;
+        assert_eq!(saving(&document, 0), Saves::NoYear);
+    }
+
+    #[test]
+    fn a_comparison_grows_old_with_what_it_rests_on() {
+        let old = |change: &dyn Fn(&mut Document)| {
+            let mut document = compared_phone();
+            change(&mut document);
+            comparison(&document).unwrap().old
+        };
+        assert!(!old(&|_| {}));
+        assert!(!old(&|d| d.site_mut().words.set("client", "x")));
+        assert!(!old(&|d| d.site_mut().tiers.push(Default::default())));
+        assert!(old(
+            &|d| d.site_mut().present.programs[0].set_minutes(1, "31")
+        ));
+        assert!(old(&|d| d.kept[0].draft.numbers.set_si(Field::Rate, "16")));
+        assert!(old(&|d| d.kept[0].draft.soil = Some("clay".into())));
+    }
+
+    #[test]
+    fn a_comparison_comes_in_with_its_site() {
+        let there = compared_phone();
+        let mut here = phone();
+        here.site_mut().name = "Elder Row".into();
+        merge(&mut here, &there);
+        assert_eq!(here.kept.last().unwrap().id, 3);
+        assert!(!comparison(&here).unwrap().old);
+        assert_eq!(compare(&here, &there), [Known::Same]);
+        assert_eq!(Document::read(&here.write()), Ok(here));
     }
 }

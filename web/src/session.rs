@@ -16,7 +16,7 @@ use crate::platform;
 use crate::screens::pocket;
 use crate::screens::site::{Line, View, lines};
 use crate::station::{self, Outcome};
-use crate::text::{self, Text};
+use crate::text::{self, LaterText, Text};
 use crate::units::System;
 
 /// A row of the page that can be open; one at a time.
@@ -80,6 +80,8 @@ pub enum Place {
     Year,
     /// What leaves the phone.
     Papers,
+    /// Of that, the quote.
+    Quote,
 }
 
 /// From how many kept stations on a document takes long to write.
@@ -206,6 +208,11 @@ impl Session {
     /// The page's words now; tracked.
     pub fn text(self) -> &'static Text {
         text::text(self.words.get())
+    }
+
+    /// The words of the places that come later; tracked.
+    pub fn later_text(self) -> &'static LaterText {
+        text::later(self.words.get())
     }
 
     /// Units shown now; tracked.

@@ -24,7 +24,7 @@ use crate::parts::number_field::{has_steps, note_words, step};
 use crate::platform;
 use crate::session::{Session, Whose};
 use crate::station;
-use crate::text::Text;
+use crate::text::{LaterText, Text};
 
 /// What a hand did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -136,6 +136,11 @@ impl Sheet {
             before: Vec::new(),
             rows: Vec::new(),
         }
+    }
+
+    /// The words of the places that come later.
+    pub fn later(&self) -> &'static LaterText {
+        self.session.later_text()
     }
 
     /// The markup.

@@ -33,6 +33,28 @@ impl Deref for Text {
     }
 }
 
+/// Words of the places that come later: the page does without them.
+pub struct LaterText {
+    pub year: year::YearText,
+    pub papers: papers::PapersText,
+}
+
+/// The words of the places that come later, in a language.
+pub fn later(language: Language) -> &'static LaterText {
+    static EN: LaterText = LaterText {
+        year: year::EN,
+        papers: papers::EN,
+    };
+    static ES: LaterText = LaterText {
+        year: year::ES,
+        papers: papers::ES,
+    };
+    match language {
+        Language::En => &EN,
+        Language::Es => &ES,
+    }
+}
+
 /// Puts values into a sentence: `fill("{n} runs", &[("n", "3")])`.
 pub fn fill(sentence: &str, values: &[(&str, &str)]) -> String {
     let mut out = String::with_capacity(sentence.len() + 16);
@@ -61,8 +83,6 @@ pub struct Text {
     pub site: site::SiteText,
     /// The Night place.
     pub night: night::NightText,
-    pub year: year::YearText,
-    pub papers: papers::PapersText,
     // The head: preferences and notices
     pub later_waits: &'static str,
     // The answer
@@ -158,6 +178,8 @@ pub struct Text {
     pub places: &'static str,
     pub pocket: &'static str,
     pub night_place: &'static str,
+    pub year_place: &'static str,
+    pub papers_place: &'static str,
     pub capacity: &'static str,
     pub at_once: &'static str,
     pub window_hours: &'static str,

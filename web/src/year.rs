@@ -1,12 +1,14 @@
 //! The open site's year: from the document to the core's twelve rows. No browser here.
 
+pub mod own;
+
 use drycurb_core::allowance::Planted;
 use drycurb_core::allowance::california::{Method, efficiency};
 use drycurb_core::money::{BillUnit, PLACES, Tariff, Tier, WaterPrice, decimal};
 use drycurb_core::need::balance::{self, Balance, Schedule, Store};
 use drycurb_core::need::climate;
 use drycurb_core::need::monthly::need_per_day;
-use drycurb_core::need::rain::effective;
+use drycurb_core::need::rain::{RainRule, effective};
 use drycurb_core::paper::year::{Keying, Month, PROGRAMS_MOST, Plan, Station, Weather, Year, year};
 use drycurb_core::quantity::{Area, Depth, PlantFactor, Share};
 use drycurb_core::season::PanelStep;
@@ -32,6 +34,8 @@ pub struct Wanted {
     pub missing: Vec<String>,
     /// The weather.
     pub sky: Sky,
+    /// It is the technician's own twelve figures: they have no band.
+    pub own: bool,
     /// What water costs, where it is known.
     pub tariff: Option<Tariff>,
     /// Adjustment factor of an allowance, where one was typed and understood.
@@ -52,14 +56,24 @@ pub fn climate_of(document: &Document) -> Climate {
     found.cloned().unwrap_or_default()
 }
 
-/// What the open site's year rests on; `None` without a station or a climate.
-pub fn wanted(document: &Document) -> Option<Wanted> {
-    let site = document.site();
+/// The open site's weather, and whether it is the technician's own twelve figures; `None` without a
+/// climate.
+pub fn sky_of(document: &Document) -> Option<(Sky, bool)> {
     let facts = crate::document::Draft {
         climate: climate_of(document),
         ..Default::default()
     };
-    let sky = station::sky(&facts)?;
+    let table = station::sky(&facts);
+    match own_sky(document, table.as_ref()) {
+        Some(own) => Some((own, true)),
+        None => Some((table?, false)),
+    }
+}
+
+/// What the open site's year rests on; `None` without a climate, or a station whose plants are known.
+pub fn wanted(document: &Document) -> Option<Wanted> {
+    let site = document.site();
+    let (sky, own) = sky_of(document)?;
     let words = &site.words;
     let mut found = Wanted {
         ids: Vec::new(),
@@ -67,6 +81,7 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
         programs: Vec::new(),
         missing: Vec::new(),
         sky,
+        own,
         tariff: tariff(site),
         factor: numbers::read(words.get("factor"))
             .ok()
@@ -89,6 +104,36 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
         take(&mut found, kept, all);
     }
     (!found.stations.is_empty()).then_some(found)
+}
+
+/// The sky of one's own twelve figures, where they are chosen and understood. Rain that was not typed
+/// is the table's.
+fn own_sky(document: &Document, table: Option<&Sky>) -> Option<Sky> {
+    let site = document.site();
+    if site.words.get("months") != "own" {
+        return None;
+    }
+    let own = own::own(site, site.units.unwrap_or(document.prefs.units));
+    if !own.no_rain.is_empty() {
+        return None;
+    }
+    let of_table = table.filter(|sky| sky.rain).map(|sky| sky.weather.rain);
+    let rain = own.rain.or(of_table);
+    Some(Sky {
+        weather: Weather {
+            et: own.et?,
+            rain: rain.unwrap_or([Depth::mm(0.0); 12]),
+            rule: RainRule::Half,
+        },
+        south: table.map_or_else(|| is_south(document), |sky| sky.south),
+        rain: rain.is_some(),
+    })
+}
+
+/// Whether the site lies south of the equator, as said beside a typed number.
+pub fn is_south(document: &Document) -> bool {
+    let typed = |kept: &Kept| kept.draft.climate == Climate::Typed && kept.draft.south;
+    document.site().facts.south || document.stations().any(typed)
 }
 
 /// Takes a station: with its programs of the plan, a bit each, or with those that have the same plants.
@@ -227,7 +272,11 @@ pub fn rows(wanted: &Wanted, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
         let weather = wanted.sky.weather.times(et, rain);
         year(&plan, &weather).map_err(|_| ())
     };
-    let roughness = climate::ROUGHNESS.to_of_one();
+    let roughness = if wanted.own {
+        0.0
+    } else {
+        climate::ROUGHNESS.to_of_one()
+    };
     Ok(Rows {
         usual: of(1.0, 1.0)?,
         low: of(1.0 - roughness, 1.0)?,

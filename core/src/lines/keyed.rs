@@ -172,7 +172,8 @@ fn tariff(fields: &mut Fields) -> Option<Tariff> {
     steps.or(flat.map(Tariff::flat))
 }
 
-fn steps(fields: &mut Fields) -> Option<Tariff> {
+/// Prices by steps.
+pub(super) fn steps(fields: &mut Fields) -> Option<Tariff> {
     if fields.value("unit").is_none() {
         fields.assume("unit");
     }

@@ -3,7 +3,9 @@
 //! What is used now is known as one figure: litres of a year, or litres of a week that was looked at.
 //! A year's litres are spread over the months as the plan's are. A week's are taken for every month in
 //! proportion to that month's need: who waters too much in July is expected to water too much by the
-//! same share in May. Both are our own choice; the bill of every month would be better than either.
+//! same share in May. Where a month needs more than the one compared, the plan follows it and what is
+//! keyed now stays as it is: a wet week of November says little about July. All of this is our own
+//! choice; the bill of every month would be better.
 
 use crate::invalid::Problem;
 use crate::money::{Money, Tariff};
@@ -16,8 +18,8 @@ pub const SPREAD: Source = Source {
     work: "no publication",
     place: "each month in proportion to its need from irrigation",
     standing: Standing::Judgement,
-    note: "present programs are expected to follow the season as the plan does; where nobody adjusts \
-           them, more is saved",
+    note: "present programs are expected to be turned down with the season as the plan is, and never \
+           up; where nobody adjusts them, more is saved",
 };
 
 /// A week of what is keyed now beside the same week of the plan.
@@ -38,18 +40,19 @@ pub struct Saving {
     pub litres: i64,
     /// Money, exactly; none without prices.
     pub money: Option<Money>,
-    /// So many weeks like the one compared are in the year; none where a year was given.
-    pub weeks: Option<f64>,
+    /// So many weeks like the one compared are in the year: of what is keyed now, and of the plan;
+    /// none where a year was given.
+    pub weeks: Option<[f64; 2]>,
 }
 
 /// How many weeks like that of a month (from 0) each month counts as, by its need; `None` where that
 /// month needs nothing.
 pub fn weeks_like(year: &Year, month: usize) -> Option<[f64; 12]> {
     let of = year.months.get(month)?.need_mm;
-    let weeks = f64::from(*DAYS.get(month)?) / 7.0;
     if of <= 0.0 {
         return None;
     }
+    let weeks = f64::from(*DAYS.get(month)?) / 7.0;
     let mut counts = [0.0; 12];
     for (count, month) in counts.iter_mut().zip(&year.months) {
         *count = weeks * month.need_mm / of;
@@ -66,12 +69,18 @@ pub fn against_week(
     compared: &Compared,
     tariff: Option<&Tariff>,
 ) -> Result<Option<Saving>, Problem> {
-    let Some(weeks) = weeks_like(year, compared.month) else {
+    let Some(plan) = weeks_like(year, compared.month) else {
         return Ok(None);
     };
-    let of = |litres: f64| weeks.map(|count| whole(litres * count));
-    let mut saving = less(&of(compared.now_litres), &of(compared.plan_litres), tariff)?;
-    saving.weeks = Some(weeks.iter().sum());
+    let most = DAYS.map(|days| f64::from(days) / 7.0);
+    let now: [f64; 12] = core::array::from_fn(|month| plan[month].min(most[month]));
+    let of = |weeks: &[f64; 12], litres: f64| weeks.map(|count| whole(litres * count));
+    let mut saving = less(
+        &of(&now, compared.now_litres),
+        &of(&plan, compared.plan_litres),
+        tariff,
+    )?;
+    saving.weeks = Some([now.iter().sum(), plan.iter().sum()]);
     Ok(Some(saving))
 }
 

@@ -8,7 +8,7 @@ fn main() {
     drycurb_web::rescue();
 }
 
-/// Shows a place in `host`: 0 for the Year, 1 for the Papers. `language` is the browser's code;
+/// Shows a place in `host`: 0 for the Year, 1 for the Papers, 2 for their quote. `language` is the browser's code;
 /// `changed` hears the document's text whenever a hand changed it here.
 #[wasm_bindgen]
 pub fn open(

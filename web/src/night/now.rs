@@ -7,8 +7,9 @@ use super::{
     asked_of, clock, comma, digits, id_of, json_field, json_number, json_weekdays, json_with, kept,
     whole, window, worked,
 };
-use crate::document::json::items;
+use crate::document::json::{items, of_draft};
 use crate::document::present::{DaysKind, Present, Program};
+use crate::document::site::json::of_site;
 use crate::document::{Document, Named, Site};
 use crate::field::Field;
 use crate::json::{parse, print};
@@ -267,6 +268,48 @@ pub fn asked(document: &Document, month: u32, today: &str) -> Option<String> {
             &around(document, month),
         ],
     ))
+}
+
+/// A number that other programs, plans or facts change: of all that a comparison rests on.
+pub fn mark(document: &Document) -> String {
+    let mut bare = document.site().clone();
+    // What changes no litre.
+    bare.id = 0;
+    bare.name.clear();
+    bare.note.clear();
+    bare.currency.clear();
+    bare.tiers.clear();
+    bare.quote.clear();
+    bare.words = Default::default();
+    bare.planned.ticks.clear();
+    let mut text = print(&of_site(&bare));
+    for kept in document.stations() {
+        text.push_str(&print(&of_draft(&kept.draft)));
+        text.push_str(&digits(kept.supply));
+    }
+    // FNV-1a, 32 bits.
+    let mix = |hash: u32, byte: u8| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193);
+    digits(text.bytes().fold(0x811c_9dc5, mix))
+}
+
+/// Keeps what a comparison found in a week, for the quote: litres now and as planned, for which month,
+/// when, and the mark of what it rests on.
+pub fn keep(document: &mut Document, answer: &Value, month: u32, today: &str) {
+    let rows = rows(document, answer, month);
+    let more: f64 = rows.iter().filter_map(|row| row.litres).sum();
+    let now = answer["now"]["week_litres"].as_f64().unwrap_or(0.0);
+    let mark = mark(document);
+    let site = document.site_mut();
+    let month = site.facts.month.unwrap_or(month);
+    for (name, value) in [
+        ("compared_on", today),
+        ("compared_month", &digits(month)),
+        ("compared_now", &json_number(Some(now))),
+        ("compared_plan", &json_number(Some(now - more))),
+        ("compared_of", &mark),
+    ] {
+        site.words.set(name, value);
+    }
 }
 
 /// The lowest step of the water price, thousandths of the currency a cubic metre.
@@ -601,6 +644,16 @@ mod tests {
         }
         let sums = sums(words, &document, &ok, System::Si, false);
         assert!(sums.contains("a year"), "{sums}");
+        keep(&mut document, &ok, 7, "2026-07-06");
+        let kept = |name: &str| document.site().words.get(name).to_string();
+        assert_eq!(
+            (&*kept("compared_on"), &*kept("compared_month")),
+            ("2026-07-06", "7")
+        );
+        let litres = |name: &str| numbers::read(&kept(name)).unwrap();
+        let more: f64 = rows.iter().filter_map(|row| row.litres).sum();
+        assert!((litres("compared_now") - litres("compared_plan") - more).abs() < 1e-6);
+        assert_eq!(kept("compared_of"), mark(&document));
     }
 
     #[test]

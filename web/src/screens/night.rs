@@ -334,12 +334,22 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
                 state.plan = Some(plan);
             }
             Asked::Replay => state.replay = Some((asked, ok)),
-            Asked::Keyed => state.keyed = Some((present, ok)),
+            Asked::Keyed => {
+                keep = Some(ok.clone());
+                state.keyed = Some((present.clone(), ok));
+            }
             Asked::Help => state.help = ok,
         }
     });
     if let Some(answer) = keep {
         session.document.update(|d| {
+            if what == Asked::Keyed {
+                // What was typed meanwhile was not compared.
+                if d.site().present == present {
+                    crate::night::now::keep(d, &answer, session.month, &today());
+                }
+                return;
+            }
             let entries = crate::night::entries(&answer);
             let planned = &mut d.site_mut().planned;
             planned.ticks.retain(|tick| entries.contains(tick));
@@ -377,6 +387,9 @@ fn act(session: Session, act: &Act) {
     }
     if act.verb == "site" {
         session.place.set(Place::Site);
+    } else if act.verb == "quote" {
+        session.place.set(Place::Quote);
+        platform::to_top();
     } else if act.verb == "stop" {
         platform::stop_asking();
         session.night.update(|state| state.working = None);

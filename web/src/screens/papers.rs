@@ -6,6 +6,7 @@ mod quote;
 
 use crate::document::{Document, NotADocument};
 use crate::dom::El;
+use crate::papers::{Saves, saving, sums};
 use crate::screens::site;
 use crate::session::Session;
 use crate::sheet::{Act, Sheet, sheet};
@@ -14,6 +15,18 @@ use crate::text::fill;
 /// The whole place.
 pub fn papers(session: Session) -> El {
     sheet(session, "papers", draw, act)
+}
+
+/// The same with the quote open; one without lines takes what the walk counted.
+pub fn quote(session: Session) -> El {
+    session.papers.update(|view| view.open = "quote".into());
+    if session
+        .document
+        .with_untracked(|d| d.site().quote.is_empty())
+    {
+        change(session, &mut quote::take);
+    }
+    papers(session)
 }
 
 /// What of the place is open; nothing of it is kept.
@@ -27,13 +40,15 @@ pub struct View {
     before: Option<String>,
     /// Why what was read is no document.
     failed: Option<NotADocument>,
+    /// In the Year: how often twelve figures were pasted at once.
+    pub pasted: u32,
 }
 
 fn draw(sheet: &mut Sheet) {
     let document = sheet.session.document;
     let view = sheet.session.papers.get();
     document.with(|d| {
-        let text = &sheet.text.papers;
+        let text = &sheet.later().papers;
         let open = view.open.as_str();
         if !open.is_empty() {
             sheet.key("back", "paper", 0, text.back);
@@ -48,7 +63,11 @@ fn draw(sheet: &mut Sheet) {
             "message" => message(sheet, d),
             "copies" => copies::draw(sheet, d, &view),
             _ => {
-                let title = format!("{} · {}", text.place, site::name(sheet.text, d.site()));
+                let title = format!(
+                    "{} · {}",
+                    sheet.text.papers_place,
+                    site::name(sheet.text, d.site())
+                );
                 sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&title]);
                 let list = [
                     ("quote", text.quote, text.quote_why),
@@ -81,7 +100,7 @@ pub fn today() -> String {
 
 /// A few plain sentences for the client.
 fn message_text(sheet: &Sheet, document: &Document) -> String {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     let values = [
         ("site", site::name(sheet.text, document.site())),
         ("n", &*document.stations().count().to_string()),
@@ -96,18 +115,20 @@ fn message_text(sheet: &Sheet, document: &Document) -> String {
         ];
         out.push(fill(text.message_line, &values));
     }
-    let sums = crate::papers::sums(document);
+    let sums = sums(document);
     if let (false, Ok(found)) = (document.site().quote.is_empty(), &sums.quote) {
         let total = quote::money(sheet, document, found.total);
         out.push(format!("{}: {total}.", text.quote));
-        out.extend(quote::saving_said(sheet, document, found.total));
+        if let Saves::This(found) = saving(document, found.total) {
+            out.push(quote::saving_said(sheet, document, &found));
+        }
     }
     out.push(document.own.get("who").into());
     out.join("\n").trim_end().into()
 }
 
 fn message(sheet: &mut Sheet, document: &Document) {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.message]);
     let said = message_text(sheet, document);
     sheet.put("<p class=\"message\">{}</p>", &[&said]);

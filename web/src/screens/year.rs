@@ -2,12 +2,12 @@
 
 mod picture;
 mod roots;
+mod source;
 
 use drycurb_core::money::{Money, decimal};
-use drycurb_core::need::climate;
 use drycurb_core::paper::year::Year;
 
-use crate::document::{Climate, Document, Site, Words};
+use crate::document::{Document, Site, Words};
 use crate::dom::El;
 use crate::night::now::letter;
 use crate::screens::pocket::{MONTHS, PLANTS};
@@ -20,6 +20,7 @@ use crate::year::{Rows, Wanted, percent_of, roots as root_zone, rows, wanted, wh
 
 /// The whole place.
 pub fn year(session: Session) -> El {
+    session.papers.update(|view| view.pasted = 0);
     sheet(session, "year", draw, act)
 }
 
@@ -27,14 +28,14 @@ fn draw(sheet: &mut Sheet) {
     let document = sheet.session.document;
     document.with(|d| {
         let name = site::name(sheet.text, d.site());
-        let title = format!("{} · {name}", sheet.text.year.place);
+        let title = format!("{} · {name}", sheet.text.year_place);
         sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&title]);
         if d.stations().next().is_none() {
-            sheet.put("<p>{}</p>", &[sheet.text.year.no_stations]);
+            sheet.put("<p>{}</p>", &[sheet.later().year.no_stations]);
             return;
         }
         let Some(wanted) = wanted(d) else {
-            choose_place(sheet, d);
+            source::nothing_yet(sheet, d);
             return;
         };
         let words = &d.site().words;
@@ -42,7 +43,7 @@ fn draw(sheet: &mut Sheet) {
             Ok(rows) => {
                 head(sheet, d, &wanted, &rows);
                 let year = rows.other.as_ref().unwrap_or(&rows.usual);
-                picture::picture(sheet, year, &rows, wanted.factor.is_some());
+                picture::picture(sheet, year, &rows, &wanted);
                 asked(sheet, d, &rows);
                 table(sheet, d, &wanted, year);
                 allowance(sheet, words, &wanted, year);
@@ -55,25 +56,12 @@ fn draw(sheet: &mut Sheet) {
             Err(()) => {
                 sheet.put(
                     "<p class=\"note wrong\">{}</p>",
-                    &[sheet.text.year.base_refused],
+                    &[sheet.later().year.base_refused],
                 );
                 keying(sheet, words);
             }
         }
     });
-}
-
-/// A place by its name, until there is a climate.
-fn choose_place(sheet: &mut Sheet, document: &Document) {
-    let text = sheet.text;
-    sheet.put("<p>{}</p>", &[text.year.no_climate]);
-    let typed = document.site().words.get("near");
-    sheet.entry("near", 0, text.place_search, typed, "");
-    sheet.put("<div class=\"choices\">", &[]);
-    for (at, place) in climate::search(typed).iter().take(6).enumerate() {
-        sheet.key("", "place", at as u32, place.name);
-    }
-    sheet.put("</div>", &[]);
 }
 
 /// A year's water in the reader's unit.
@@ -114,7 +102,7 @@ fn cost(sheet: &Sheet, document: &Document, cost: Option<Money>) -> String {
 }
 
 fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let year = rows.other.as_ref().unwrap_or(&rows.usual);
     let shown = |year: &Year| volume(year.litres() as f64, units, comma);
@@ -125,9 +113,12 @@ fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
             said = format!("{said} · {money}");
         }
         sheet.put("<p class=\"span\">{}</p>", &[&said]);
-        let band = [("low", &*shown(&rows.low)), ("high", &*shown(&rows.high))];
-        sheet.put("<p>{}</p>", &[&fill(text.rough, &band)]);
+        if !wanted.own {
+            let band = [("low", &*shown(&rows.low)), ("high", &*shown(&rows.high))];
+            sheet.put("<p>{}</p>", &[&fill(text.rough, &band)]);
+        }
     }
+    source::source(sheet, document, wanted);
     if !wanted.sky.rain {
         sheet.put("<p class=\"how\">{}</p>", &[text.rain_unknown]);
     }
@@ -150,7 +141,7 @@ fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
 
 /// The usual year or a harder one.
 fn asked(sheet: &mut Sheet, document: &Document, rows: &Rows) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     let words = &document.site().words;
     sheet.put("<h3>{}</h3>", &[text.what_if]);
     let list = [
@@ -199,7 +190,7 @@ pub fn program_name(text: &Text, wanted: &Wanted, program: usize) -> String {
 }
 
 fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     sheet.put("<h3>{}</h3>", &[text.key_this]);
     let programs = 0..wanted.programs.len();
@@ -265,7 +256,7 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
 
 /// How the percentages are chosen.
 fn keying(sheet: &mut Sheet, words: &Words) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     let numbers: Vec<String> = (1..=12).map(|month: usize| month.to_string()).collect();
     let mut list = vec![("", text.thirstiest)];
     for (number, word) in numbers.iter().zip(MONTHS) {
@@ -279,7 +270,7 @@ fn keying(sheet: &mut Sheet, words: &Words) {
 }
 
 fn allowance(sheet: &mut Sheet, words: &Words, wanted: &Wanted, year: &Year) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     sheet.put(
         "<details id=\"allowance\"><summary>{}</summary><div class=\"finder\">",
@@ -308,12 +299,7 @@ fn allowance(sheet: &mut Sheet, words: &Words, wanted: &Wanted, year: &Year) {
 
 fn act(session: Session, act: &Act) {
     match act.verb.as_str() {
-        "place" => session.document.update(|d| {
-            let near = d.site().words.get("near").to_string();
-            if let Some(place) = climate::search(&near).get(act.at as usize) {
-                d.site_mut().facts.climate = Climate::Place(place.name.into());
-            }
-        }),
+        "place" | "months" | "own_et" | "own_rain" | "south" => source::act(session, act),
         "what" => session
             .document
             .update(|d| d.site_mut().words.set("what", &act.of)),
@@ -328,7 +314,7 @@ fn act(session: Session, act: &Act) {
 fn reminders(session: Session) {
     use drycurb_core::calendar::Date;
     use drycurb_core::paper::reminder::{Reminder, calendar};
-    let text = session.text();
+    let (text, later) = (session.text(), &session.later_text().year);
     let now = js_sys::Date::new_0();
     let this_year = now.get_full_year() as i32;
     let this_month = now.get_month();
@@ -356,8 +342,8 @@ fn reminders(session: Session) {
             let year = this_year + i32::from(at as u32 <= this_month);
             Some(Reminder {
                 on: Date::try_new(year, at as u32 + 1, 1).ok()?,
-                title: fill(text.year.reminder_title, &values),
-                notes: text.year.reminder_notes.into(),
+                title: fill(later.reminder_title, &values),
+                notes: later.reminder_notes.into(),
                 id: format!("site-{}-month-{}", d.site().id, at + 1),
             })
         });

@@ -1,6 +1,6 @@
 //! English.
 
-use super::{Text, papers, site, year};
+use super::{Text, site};
 
 /// The table.
 #[rustfmt::skip]
@@ -8,8 +8,6 @@ pub const TEXT: Text = Text {
     language: crate::document::Language::En,
     site: site::EN,
     night: super::night::EN,
-    year: year::EN,
-    papers: papers::EN,
     // The head: preferences and notices
     later_waits: "This part comes to the phone the first time with a network.",
     // The answer
@@ -105,6 +103,8 @@ pub const TEXT: Text = Text {
     places: "Places",
     pocket: "Pocket",
     night_place: "Night",
+    year_place: "Year",
+    papers_place: "Papers",
     capacity: "What the supply can carry",
     at_once: "Most valves open at once",
     window_hours: "Hours until it must be over",

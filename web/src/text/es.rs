@@ -1,6 +1,6 @@
 //! Spanish, as spoken in the trade in the Americas (from memory; a native reader should check).
 
-use super::{Text, papers, site, year};
+use super::{Text, site};
 
 /// The table.
 #[rustfmt::skip]
@@ -8,8 +8,6 @@ pub const TEXT: Text = Text {
     language: crate::document::Language::Es,
     site: site::ES,
     night: super::night::ES,
-    year: year::ES,
-    papers: papers::ES,
     // The head: preferences and notices
     later_waits: "Esta parte llega al teléfono la primera vez con red.",
     // The answer
@@ -105,6 +103,8 @@ pub const TEXT: Text = Text {
     places: "Lugares",
     pocket: "Bolsillo",
     night_place: "Noche",
+    year_place: "Año",
+    papers_place: "Papeles",
     capacity: "Lo que puede dar la toma",
     at_once: "Máximo de válvulas abiertas a la vez",
     window_hours: "Horas hasta que debe terminar",

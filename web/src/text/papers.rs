@@ -2,7 +2,6 @@
 
 /// The words.
 pub struct PapersText {
-    pub place: &'static str,
     pub back: &'static str,
     pub print: &'static str,
     // Quote
@@ -41,6 +40,16 @@ pub struct PapersText {
     pub pays: &'static str,
     pub assumes: &'static str,
     pub assumes_saving: &'static str,
+    pub climate_rough: &'static str,
+    pub climate_own: &'static str,
+    pub saves_compared: &'static str,
+    pub assumes_compared: &'static str,
+    pub compared_old: &'static str,
+    pub saving_unknown: &'static str,
+    pub saving_no_year: &'static str,
+    pub saving_lacks: &'static str,
+    pub saving_no_need: &'static str,
+    pub saving_none: &'static str,
     pub accepted: &'static str,
     pub number: &'static str,
     // Card
@@ -89,7 +98,6 @@ pub struct PapersText {
 /// English.
 #[rustfmt::skip]
 pub const EN: PapersText = PapersText {
-    place: "Papers",
     back: "Back",
     print: "Print",
     quote: "Quote",
@@ -126,7 +134,17 @@ pub const EN: PapersText = PapersText {
     saves: "Saves {water} a year against {now} used now",
     pays: "paid back in {n} months",
     assumes: "Assumes: counts of {date}; what is under ground may differ; prices as listed; {tax}.",
-    assumes_saving: "Saving: the plan's year against the use stated, climate within ± 20 %, water price as now.",
+    assumes_saving: "Saving: the plan's year against the use stated, spread over the months as the plan is; {climate}; water price as now.",
+    climate_rough: "climate within ± 20 %",
+    climate_own: "months by own figures",
+    saves_compared: "Saves {water} a year against the programs keyed now, compared on {date}",
+    assumes_compared: "Saving: in {month} {now} a week now, which counts as {weeks} such weeks a year, and {plan} as planned, which counts as {planned}: each month by its need, present programs never above what is keyed; {climate}; water price as now.",
+    compared_old: "Since the comparison of {date} programs, plan or facts were changed: compare again.",
+    saving_unknown: "For a year's saving: compare what is keyed now (in Night), or type a year's use under Terms.",
+    saving_no_year: "No saving yet: the Year wants a climate first.",
+    saving_lacks: "No saving against a year's use: the plan's year lacks the water of {n} stations (flow or area).",
+    saving_no_need: "No saving: in the month that was compared the plants need nothing.",
+    saving_none: "No saving: the plan takes no less than what is used now.",
     accepted: "Accepted, date",
     number: "New number",
     card: "Card for the cabinet door",
@@ -172,7 +190,6 @@ pub const EN: PapersText = PapersText {
 /// Spanish.
 #[rustfmt::skip]
 pub const ES: PapersText = PapersText {
-    place: "Papeles",
     back: "Volver",
     print: "Imprimir",
     quote: "Presupuesto",
@@ -209,7 +226,17 @@ pub const ES: PapersText = PapersText {
     saves: "Ahorra {water} al año frente a {now} de hoy",
     pays: "se paga en {n} meses",
     assumes: "Supone: cuentas del {date}; lo enterrado puede ser distinto; precios como se indican; {tax}.",
-    assumes_saving: "Ahorro: el año del plan frente al uso indicado, clima dentro de ± 20 %, agua al precio de hoy.",
+    assumes_saving: "Ahorro: el año del plan frente al uso indicado, repartido por meses como el plan; {climate}; agua al precio de hoy.",
+    climate_rough: "clima dentro de ± 20 %",
+    climate_own: "meses según datos propios",
+    saves_compared: "Ahorra {water} al año frente a los programas de hoy, comparados el {date}",
+    assumes_compared: "Ahorro: en {month} {now} por semana hoy, que cuentan como {weeks} semanas así al año, y {plan} según el plan, que cuentan como {planned}: cada mes según su necesidad, lo de hoy nunca por encima de lo programado; {climate}; agua al precio de hoy.",
+    compared_old: "Desde la comparación del {date} cambiaron programas, plan o datos: compare de nuevo.",
+    saving_unknown: "Para el ahorro de un año: compare lo programado hoy (en Noche), o escriba el uso de un año en Condiciones.",
+    saving_no_year: "Aún sin ahorro: al Año le falta un clima.",
+    saving_lacks: "Sin ahorro frente al uso de un año: al año del plan le falta el agua de {n} estaciones (caudal o área).",
+    saving_no_need: "Sin ahorro: en el mes comparado las plantas no piden nada.",
+    saving_none: "Sin ahorro: el plan no gasta menos que lo de hoy.",
     accepted: "Aceptado, fecha",
     number: "Número nuevo",
     card: "Tarjeta para la puerta del gabinete",

@@ -4,25 +4,24 @@
 //! `rain_rule` or `rain_share` as in `season`; `et_times` and `rain_times` (1) for another year than
 //! the usual one; `stations` `[{"plant_factor" or "plant_factors", "area_m2" (not counted),
 //! "multiplier" (1), "program" (0, whole)}]`; `base_month`, 1 to 12 (the thirstiest);
-//! `step_percent` 1, 5 or 10 (1); `short_share` (0); `tiers` `[{"until_litres" a month, whole (null in
-//! the last), "price_thousandths_per_m3"}]`; an allowance: `adjustment_factor` with `areas` as in
+//! `step_percent` 1, 5 or 10 (1); `short_share` (0); `tariff` as in `keyed`; an allowance: `adjustment_factor` with `areas` as in
 //! `allowance`. What is used now: `now_litres_per_year`, or a compared week: `compared`
 //! `{"month", "now_litres_per_week", "plan_litres_per_week"}`.
 //!
 //! Out: `months` `[{"et_mm", "rain_mm", "counted_rain_mm", "need_mm", "programs" [{"percent",
 //! "beyond_panel"}], "litres", "millionths", "hundredths", "allowed_litres"}]`, null for what was not
 //! asked; `base_month`, `without_area`, `year_litres`, `year_millionths`, `year_hundredths`; `saving`
-//! `{"litres", "millionths", "hundredths", "weeks"}`, null where it was not asked or cannot be said.
+//! `{"litres", "millionths", "hundredths", "weeks_now", "weeks_plan"}`, null where it was not asked or cannot be said.
 
 use serde_json::Value;
 
 use super::super::allowance::planted;
+use super::super::keyed::steps;
 use super::super::season::{rain_rule, twelve, twelve_required};
 use super::super::{Answer, Fields, whole};
 use crate::allowance::Planted;
 use crate::invalid::{Invalid, Problem};
 use crate::json;
-use crate::money::{BillUnit, Tariff, Tier, WaterPrice};
 use crate::need::rain::RainRule;
 use crate::paper::saving::{Compared, Saving, against_week, against_year};
 use crate::paper::year::{self, Keying, Month, Plan, Station, Weather, Year};
@@ -52,7 +51,7 @@ pub fn year(mut fields: Fields) -> Answer {
         }),
         short_most: fields.defaulted("short_share", Share::of_one(0.0), Share::try_of_one),
     };
-    let tariff = tariff(&mut fields);
+    let tariff = fields.optional_object("tariff", steps).flatten();
     let factor = fields.optional("adjustment_factor", Share::try_of_one);
     let grounds = fields.objects("areas", factor.is_some(), planted);
     let grounds: Vec<Planted> = grounds.into_iter().flatten().collect();
@@ -73,7 +72,7 @@ pub fn year(mut fields: Fields) -> Answer {
         Some(Now::Week(week)) => against_week(&found, week, tariff.as_ref()),
         None => Ok(None),
     };
-    let saving = saving.map_err(|problem| vec![Invalid::new("tiers", problem)])?;
+    let saving = saving.map_err(|problem| vec![Invalid::new("tariff", problem)])?;
     Ok(answer(&found, saving.as_ref(), assumed))
 }
 
@@ -90,7 +89,8 @@ fn answer(found: &Year, saving: Option<&Saving>, assumed: Vec<String>) -> Value 
             "litres": saving.litres,
             "millionths": saving.money.map(|money| money.to_millionths()),
             "hundredths": saving.money.map(|money| money.to_hundredths()),
-            "weeks": saving.weeks,
+            "weeks_now": saving.weeks.map(|[now, _]| now),
+            "weeks_plan": saving.weeks.map(|[_, plan]| plan),
         })),
         "assumed": assumed,
     })
@@ -150,24 +150,6 @@ fn station(fields: &mut Fields) -> Option<Station> {
         program,
         also: 0,
     })
-}
-
-fn tariff(fields: &mut Fields) -> Option<Tariff> {
-    fields.value("tiers")?;
-    let tiers = fields.objects("tiers", true, |inner| {
-        // A litre is a thousandth of a cubic metre.
-        let until_thousandths = inner.optional("until_litres", litres);
-        let price = whole(0, WaterPrice::MOST_THOUSANDTHS);
-        let price_thousandths = inner.required("price_thousandths_per_m3", price);
-        Some(Tier {
-            until_thousandths,
-            price_thousandths: price_thousandths?,
-        })
-    });
-    let made = tiers.into_iter().collect::<Option<Vec<Tier>>>()?;
-    Tariff::try_tiers(BillUnit::CubicMetre, made)
-        .map_err(|fault| fields.fault("tiers", fault.problem))
-        .ok()
 }
 
 fn now(fields: &mut Fields) -> Option<Now> {

@@ -238,6 +238,7 @@ fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
     if found.is_empty() {
         sheet.put("<p>{}</p>", &[t.found_nothing]);
     }
+    sheet.key("main", "quote", 0, t.to_quote);
     sheet.put(
         "<details><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
          <table class=\"figures\"><thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\

@@ -53,7 +53,11 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
             row.split = format!("{runs} × {minutes} {}", text.minutes_short);
             if let Some(soak) = answer.soak_minutes {
                 let minutes = text.minutes_short;
-                row.split = format!("{}, {} {soak} {minutes}", row.split, text.papers.soak);
+                row.split = format!(
+                    "{}, {} {soak} {minutes}",
+                    row.split,
+                    sheet.later().papers.soak
+                );
             }
             row.days = answer.days.to_string();
             row.week = answer.week_minutes.to_string();
@@ -72,7 +76,7 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
 
 /// The card's markup.
 pub fn draw(sheet: &mut Sheet, document: &Document) {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     let site = document.site();
     let who = document.own.get("who");
     let by = if who.is_empty() {
@@ -87,7 +91,7 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
             site::name(sheet.text, site),
             &today(),
             &by,
-            sheet.text.year.station,
+            sheet.later().year.station,
             text.run,
             text.days,
             sheet.text.this_week,
@@ -167,7 +171,7 @@ fn percents(sheet: &mut Sheet, document: &Document) {
         return;
     };
     sheet.put("<table class=\"percents\"><thead><tr><th>%</th>", &[]);
-    for month in sheet.text.year.letters.chars() {
+    for month in sheet.later().year.letters.chars() {
         sheet.put("<th>{}</th>", &[&month.to_string()]);
     }
     sheet.put("</tr></thead><tbody>", &[]);
@@ -181,7 +185,7 @@ fn percents(sheet: &mut Sheet, document: &Document) {
         sheet.put("</tr>", &[]);
     }
     let base = short_month(sheet.text, rows.usual.base_month);
-    let percent_of = sheet.text.papers.percent_of;
+    let percent_of = sheet.later().papers.percent_of;
     sheet.put(
         "</tbody></table><p>{}: 100 % = {}. {}.</p>",
         &[percent_of, base, &names.join(", ")],

@@ -16,7 +16,7 @@ use crate::sheet::{Act, Sheet};
 
 /// Everything about copies.
 pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.copies]);
     if let Some(Ok(incoming)) = view.incoming.as_deref().map(read) {
         preview(sheet, document, &incoming);
@@ -52,7 +52,7 @@ fn file(sheet: &mut Sheet, verb: &str, words: &str) {
 
 /// What came in, site by site, before any of it is taken.
 fn preview(sheet: &mut Sheet, document: &Document, incoming: &Document) {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     sheet.put("<section class=\"comes\"><h3>{}</h3><ul>", &[text.comes]);
     for (site, known) in incoming.sites.iter().zip(compare(document, incoming)) {
         let count = incoming
@@ -118,7 +118,7 @@ fn keep_before(session: Session) {
 
 /// A file with the document in it, which a phone's share sheet takes.
 fn save(session: Session, document: &Document) {
-    let head = session.text().papers.file_head;
+    let head = session.later_text().papers.file_head;
     let name = format!("drycurb-{}.txt", today());
     platform::give(
         &name,
@@ -132,7 +132,7 @@ fn show(session: Session, document: &Document) {
     let cut = Closure::<dyn FnMut(Vec<u8>) -> String>::new(|bytes: Vec<u8>| {
         frames::frames(&bytes).map_or_else(String::new, |list| list.join("\n"))
     });
-    let words = session.text().papers.codes_words;
+    let words = session.later_text().papers.codes_words;
     platform::show_codes(&document.write(), &cut.into_js_value(), words);
 }
 
@@ -164,7 +164,7 @@ fn scan(session: Session) {
     });
     let heard = Closure::<dyn FnMut(String)>::new(move |text: String| come_in(session, &text));
     platform::scan_codes(
-        session.text().papers.codes_words,
+        session.later_text().papers.codes_words,
         &take.into_js_value(),
         &whole.into_js_value(),
         &heard.into_js_value(),

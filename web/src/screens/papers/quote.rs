@@ -2,16 +2,19 @@
 
 use super::{change, figure, today};
 use crate::document::{Document, Fault, Named};
-use crate::papers::{Sums, change_line, of_line, put_line, saving, sums, take_walk};
+use crate::night::said::water;
+use crate::numbers::write;
+use crate::papers::{Saves, Saving, Sums, change_line, of_line, put_line, saving, sums, take_walk};
+use crate::screens::pocket::MONTHS;
 use crate::screens::site::fault_word;
 use crate::screens::{site, year};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
+use crate::text::papers::PapersText;
 use crate::text::{Text, fill};
 
 /// Terms of the technician's own: word and label each.
-fn terms(text: &Text) -> [(&'static str, &'static str); 5] {
-    let text = &text.papers;
+fn terms(text: &PapersText) -> [(&'static str, &'static str); 5] {
     [
         ("hour", text.hour),
         ("trip", text.trip),
@@ -33,7 +36,7 @@ pub fn money(sheet: &Sheet, document: &Document, hundredths: u64) -> String {
 
 /// Lines to fill in, terms, and the paper.
 pub fn draw(sheet: &mut Sheet, document: &Document) {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     let lines = &document.site().quote;
     sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.quote]);
     let walked = document.stations().any(|kept| !kept.faults.is_empty());
@@ -73,15 +76,18 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
     }
     sheet.select("add", 0, text.add_line, &list, "");
     terms_drawn(sheet, document);
-    faults(sheet, &sums, document);
+    let total = sums.quote.as_ref().map_or(0, |found| found.total);
+    let saves = saving(document, total);
+    faults(sheet, &sums, &saves, document);
     if !lines.is_empty() {
+        saving_hint(sheet, &saves);
         sheet.key("main", "print", 0, text.print);
-        paper(sheet, document, &sums);
+        paper(sheet, document, &sums, &saves);
     }
 }
 
 fn terms_drawn(sheet: &mut Sheet, document: &Document) {
-    let text = &sheet.text.papers;
+    let text = &sheet.later().papers;
     let own = &document.own;
     sheet.put(
         "<details id=\"terms\"><summary>{}</summary><div class=\"finder\">",
@@ -96,7 +102,7 @@ fn terms_drawn(sheet: &mut Sheet, document: &Document) {
         "",
     );
     sheet.put("<div class=\"three\">", &[]);
-    for (name, label) in terms(sheet.text) {
+    for (name, label) in terms(text) {
         figure(sheet, name, 0, label, own.get(name));
     }
     let unit = document.site().price_unit.sign();
@@ -117,14 +123,14 @@ fn terms_drawn(sheet: &mut Sheet, document: &Document) {
     sheet.put("</div></details>", &[]);
 }
 
-fn faults(sheet: &mut Sheet, sums: &Sums, document: &Document) {
-    let text = &sheet.text.papers;
+fn faults(sheet: &mut Sheet, sums: &Sums, saves: &Saves, document: &Document) {
+    let text = &sheet.later().papers;
     let lines = document.site().quote.iter().zip(&sums.wrong);
     let wrong = lines.filter(|(_, wrong)| **wrong);
     let mut list: Vec<&str> = wrong
         .map(|(line, _)| what(sheet.text, &line.what))
         .collect();
-    if sums.terms_wrong {
+    if sums.terms_wrong || *saves == Saves::NotUnderstood {
         list.push(text.terms);
     }
     let said = match (&sums.quote, list.is_empty()) {
@@ -136,14 +142,21 @@ fn faults(sheet: &mut Sheet, sums: &Sums, document: &Document) {
 }
 
 /// What a year with the plan saves, and when it has paid.
-pub fn saving_said(sheet: &Sheet, document: &Document, total: u64) -> Option<String> {
-    let text = &sheet.text.papers;
-    let found = saving(document, total)?;
+pub fn saving_said(sheet: &Sheet, document: &Document, found: &Saving) -> String {
+    let text = &sheet.later().papers;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let site = document.site();
-    let now = format!("{} {}", site.words.get("now_use"), site.price_unit.sign());
     let water = year::volume(found.litres as f64, units, comma);
-    let mut said = fill(text.saves, &[("water", &water), ("now", &now)]);
+    let mut said = match &found.of {
+        Some((compared, _)) => {
+            let values = [("water", &*water), ("date", &*compared.on)];
+            fill(text.saves_compared, &values)
+        }
+        None => {
+            let now = format!("{} {}", site.words.get("now_use"), site.price_unit.sign());
+            fill(text.saves, &[("water", &*water), ("now", &now)])
+        }
+    };
     if let Some(saved) = found.money {
         said = format!(
             "{said}, {}",
@@ -153,12 +166,57 @@ pub fn saving_said(sheet: &Sheet, document: &Document, total: u64) -> Option<Str
     if let Some(months) = found.months {
         said = format!("{said}; {}", fill(text.pays, &[("n", &months.to_string())]));
     }
-    Some(said + ".")
+    said + "."
+}
+
+/// What the saving takes for granted.
+fn saving_assumes(sheet: &Sheet, document: &Document, found: &Saving) -> String {
+    let text = &sheet.later().papers;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let climate = match crate::year::sky_of(document) {
+        Some((_, true)) => text.climate_own,
+        _ => text.climate_rough,
+    };
+    let Some((compared, weeks)) = &found.of else {
+        return fill(text.assumes_saving, &[("climate", climate)]);
+    };
+    let values = [
+        ("now", &*water(compared.week.now_litres, units, comma)),
+        ("plan", &water(compared.week.plan_litres, units, comma)),
+        ("month", MONTHS[compared.week.month](sheet.text)),
+        ("weeks", &write(weeks[0], 1, comma)),
+        ("planned", &write(weeks[1], 1, comma)),
+        ("climate", climate),
+    ];
+    let mut said = fill(text.assumes_compared, &values);
+    if compared.old {
+        let date = [("date", compared.on.as_str())];
+        said = format!("{said} {}", fill(text.compared_old, &date));
+    }
+    said
+}
+
+/// On the page only: why no saving is on the paper, or that it should be compared again.
+fn saving_hint(sheet: &mut Sheet, found: &Saves) {
+    let text = &sheet.later().papers;
+    let said = match found {
+        Saves::NotKnown => text.saving_unknown.to_string(),
+        Saves::NoYear => text.saving_no_year.into(),
+        Saves::Lacks(count) => fill(text.saving_lacks, &[("n", &count.to_string())]),
+        Saves::NoNeed => text.saving_no_need.into(),
+        Saves::No => text.saving_none.into(),
+        Saves::This(Saving {
+            of: Some((compared, _)),
+            ..
+        }) if compared.old => fill(text.compared_old, &[("date", &compared.on)]),
+        Saves::NotUnderstood | Saves::This(_) => return,
+    };
+    sheet.put("<p class=\"how hint\">{}</p>", &[&said]);
 }
 
 /// The page that is printed.
-fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
-    let text = &sheet.text.papers;
+fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums, saves: &Saves) {
+    let text = &sheet.later().papers;
     let Ok(found) = &sums.quote else {
         return;
     };
@@ -171,7 +229,7 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
         client => format!(" · {} {client}", text.client),
     };
     sheet.put(
-        "<article class=\"paper\"><p>{}</p><h2>{}</h2><p>{} · {}{}</p><table><thead><tr>\
+        "<article class=\"paper\"><p>{}</p><h2>{}</h2><p>{} · {}{}</p><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\"><table><thead><tr>\
          <th>{}</th><th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr></thead><tbody>",
         &[
             document.own.get("who"),
@@ -179,6 +237,7 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
             words.get("quote_date"),
             name,
             &client,
+            text.quote,
             text.what,
             text.count,
             text.parts,
@@ -210,7 +269,7 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
     }
     let total = money(sheet, document, found.total);
     sheet.put(
-        "</tbody><tfoot><tr><th>{}</th><td></td><td></td><td></td><th>{}</th></tr></tfoot></table>",
+        "</tbody><tfoot><tr><th>{}</th><td></td><td></td><td></td><th>{}</th></tr></tfoot></table></div>",
         &[text.total, &total],
     );
     let time = fill(
@@ -221,9 +280,8 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
         ],
     );
     sheet.put("<p>{}: {}</p>", &[text.time, &time]);
-    let saved = saving_said(sheet, document, found.total);
-    if let Some(said) = &saved {
-        sheet.put("<p><b>{}</b></p>", &[said]);
+    if let Saves::This(saved) = saves {
+        sheet.put("<p><b>{}</b></p>", &[&saving_said(sheet, document, saved)]);
     }
     let on = match document.own.get("work_taxed") {
         "true" => text.work_taxed,
@@ -234,8 +292,8 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums) {
         ("tax", &format!("{taxed}: {on}")),
     ];
     sheet.put("<p class=\"how\">{}", &[&fill(text.assumes, &values)]);
-    if saved.is_some() {
-        sheet.put(" {}", &[text.assumes_saving]);
+    if let Saves::This(saved) = saves {
+        sheet.put(" {}", &[&saving_assumes(sheet, document, saved)]);
     }
     sheet.put("</p><p class=\"sign\">{}</p></article>", &[text.accepted]);
 }
@@ -254,15 +312,20 @@ fn number(document: &mut Document, anew: bool) {
     words.set("quote_date", &today());
 }
 
+/// Takes the counts of the walk into a quote, which has a number from then on.
+pub fn take(document: &mut Document) {
+    take_walk(document);
+    if !document.site().quote.is_empty() {
+        number(document, false);
+    }
+}
+
 /// Answers what a hand did in the quote; false where it was not for it.
 pub fn act(session: Session, act: &Act) -> bool {
     let (at, value) = (act.at as usize, act.value.as_str());
     let mut known = true;
     change(session, &mut |d| match act.verb.as_str() {
-        "walk" => {
-            take_walk(d);
-            number(d, false);
-        }
+        "walk" => take(d),
         "add" => {
             let what = if value == "?" { "…" } else { value };
             if !what.is_empty() {

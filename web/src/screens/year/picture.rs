@@ -3,7 +3,7 @@
 use drycurb_core::decimal::fixed;
 use drycurb_core::paper::year::{Month, Year};
 
-use super::{Rows, volume};
+use super::{Rows, Wanted, volume};
 use crate::parts::path::Path;
 use crate::sheet::Sheet;
 use crate::units::Kind;
@@ -14,8 +14,9 @@ const HIGH: f64 = 92.0;
 const TOP: f64 = 16.0;
 
 /// The picture. Bars are the year that is asked for; whiskers reach from the mild to the harsh one.
-pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
-    let text = &sheet.text.year;
+pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, wanted: &Wanted) {
+    let allowed = wanted.factor.is_some();
+    let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let counted = year.litres() > 0;
     let bottom = if counted {
@@ -38,7 +39,9 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
     let base = TOP + HIGH;
     bars(sheet, "rain", base, whole, year, rain, 15.0, 11.0);
     bars(sheet, "run", base, whole, year, need, 3.0, 12.0);
-    whiskers(sheet, base, whole, rows, need, 9.0);
+    if !wanted.own {
+        whiskers(sheet, base, whole, rows, need, 9.0);
+    }
     let said = Kind::Depth.show_with_sign(whole, units, comma);
     ruler(sheet, base, &said);
     if counted {
@@ -49,7 +52,9 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
             .max(most(litres, year))
             .max(most(allow, year));
         bars(sheet, "flow", base, whole, year, litres, 3.0, 23.0);
-        whiskers(sheet, base, whole, rows, litres, 14.5);
+        if !wanted.own {
+            whiskers(sheet, base, whole, rows, litres, 14.5);
+        }
         if allowed && year.months[0].allowed_litres.is_some() {
             let mut line = Path::default();
             for (at, month) in year.months.iter().enumerate() {
@@ -70,15 +75,17 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, allowed: bool) {
         );
     }
     sheet.put(
-        "</svg><figcaption><span class=\"run\"></span>{} <span class=\"rain\"></span>{}",
+        "</svg><figcaption><b><span class=\"run\"></span>{}</b><b><span class=\"rain\"></span>{}</b>",
         &[text.need, text.rain],
     );
     if counted {
-        sheet.put(" <span class=\"flow\"></span>{}", &[text.water]);
+        sheet.put("<b><span class=\"flow\"></span>{}</b>", &[text.water]);
     }
-    sheet.put(" <span class=\"doubt\"></span>{}", &[text.band]);
+    if !wanted.own {
+        sheet.put("<b><span class=\"doubt\"></span>{}</b>", &[text.band]);
+    }
     if counted && year.months[0].allowed_litres.is_some() {
-        sheet.put(" <span class=\"limit\"></span>{}", &[text.allowed]);
+        sheet.put("<b><span class=\"limit\"></span>{}</b>", &[text.allowed]);
     }
     sheet.put("</figcaption></figure>", &[]);
 }

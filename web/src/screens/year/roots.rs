@@ -21,7 +21,7 @@ pub fn roots(
     place: usize,
     found: Option<&Roots>,
 ) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     sheet.put("<h3>{}</h3>", &[text.roots]);
     let ids: Vec<String> = wanted.ids.iter().map(u32::to_string).collect();
     let name = |id: &u32| {
@@ -56,7 +56,7 @@ pub fn roots(
 }
 
 fn picture(sheet: &mut Sheet, found: &Roots) {
-    let text = &sheet.text.year;
+    let text = &sheet.later().year;
     // Down to a little below where plants feel it, or as far as it is drawn.
     let deepest = found.balance.days.iter().map(|day| day.deficit_mm);
     let whole = deepest.fold(found.allowed_mm * 1.15, f64::max).max(1.0);
