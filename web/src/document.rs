@@ -593,6 +593,7 @@ mod tests {
         site.invented = true;
         site.soak_style = site::SoakStyle::Fill;
         site.sharing = true;
+        site.free_steps = true;
         site.days = site::WaterDays::Every;
         site.weekdays = 0b10101;
         site.closed_hours = ("10:00".into(), "16:00".into());

@@ -274,6 +274,14 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
             supplies.push(supply);
         }
         planned += 1;
+        // What needs no rest may run on; then the ground's own limit, if any, is all there is.
+        let longest = match split.soak_minutes {
+            0 => {
+                let longest = outcome.answer.longest_run_minutes;
+                longest.map(|longest| longest.max(split.run_minutes))
+            }
+            _ => Some(split.run_minutes),
+        };
         let interval = outcome.longest_interval_days.clamp(1.0, 28.0) as u32;
         stations.push_str(&json_with(
             r#"@{"id":"@","supply":"@","flow_l_per_min":@,"run_minutes":@,"longest_run_minutes":@,"soak_minutes":@,"days_a_week":@,"longest_interval_days":@}"#,
@@ -283,7 +291,7 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
                 &digits(supply),
                 &json_number(Some(flow)),
                 &digits(split.runs * split.run_minutes),
-                &digits(split.run_minutes),
+                &longest.map_or_else(|| "null".into(), digits),
                 &digits(split.soak_minutes),
                 &digits(days),
                 &digits(interval),
@@ -320,7 +328,7 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
     let field = |field| json_field(&site.facts, field);
     let least = number_or_default(&site.facts, Field::ShortestStep).map(|minutes| 60.0 * minutes);
     let controller = json_with(
-        r#"{"programs":@,"starts":@,"shortest_step_seconds":@,"soak_style":"@","sharing":@,"gap_seconds":@,"valves_at_once":@}"#,
+        r#"{"programs":@,"starts":@,"shortest_step_seconds":@,"soak_style":"@","sharing":@,"gap_seconds":@,"valves_at_once":@,"station_order":@}"#,
         &[
             &field(Field::PanelPrograms),
             &field(Field::ProgramStarts),
@@ -329,6 +337,7 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
             if site.sharing { "true" } else { "false" },
             &field(Field::GapSeconds),
             &field(Field::AtOnce),
+            if site.free_steps { "false" } else { "true" },
         ],
     );
     wanted.request = Some(json_with(
@@ -664,6 +673,40 @@ pub mod tests {
             request,
             answer,
         }
+    }
+
+    #[test]
+    fn a_plain_panel_is_asked_for_station_order() {
+        let mut document = site_of(&["40", "30"]);
+        let order = |document: &Document| {
+            let asked = wanted(document, 7, "2026-07-06").request.unwrap();
+            let request = parse(&asked).unwrap();
+            request["controller"]["station_order"].as_bool()
+        };
+        assert_eq!(order(&document), Some(true));
+        document.site_mut().free_steps = true;
+        assert_eq!(order(&document), Some(false));
+    }
+
+    #[test]
+    fn what_need_not_rest_is_limited_by_the_ground_alone() {
+        let mut document = site_of(&["40"]);
+        let limits = |document: &Document| {
+            let facts = document.facts_of(&document.kept[0]);
+            let answer = worked(1, &facts, 7).unwrap().answer;
+            let asked = wanted(document, 7, "2026-07-06").request.unwrap();
+            let asked = parse(&asked).unwrap()["stations"][0]["longest_run_minutes"].as_f64();
+            (answer, asked)
+        };
+        let (answer, asked) = limits(&document);
+        assert_eq!(answer.split.soak_minutes, 0);
+        assert_eq!(asked, answer.longest_run_minutes.map(f64::from));
+        let draft = &mut document.kept[0].draft;
+        draft.soil = Some("clay".into());
+        draft.numbers.set(Field::Slope, typed("12"));
+        let (answer, asked) = limits(&document);
+        assert!(answer.split.soak_minutes > 0);
+        assert_eq!(asked, Some(f64::from(answer.split.run_minutes)));
     }
 
     #[test]

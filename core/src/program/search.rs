@@ -50,7 +50,7 @@ pub(super) struct Thrift {
 /// An earlier end is worth one in so many of its seconds.
 const EARLY: i64 = 4;
 /// What an entry to key counts as, seconds.
-const ENTRY_SECONDS: i64 = 20;
+const ENTRY_SECONDS: u32 = 40;
 /// What a second past the window counts as, seconds.
 const LATE: u32 = 20;
 /// A minute too much counts for so many more as the tenths of the need that are too much, up to this.
@@ -188,7 +188,10 @@ impl<'a> Search<'a> {
         worth.broken += self.over as u32 * OVER_SECONDS;
         if let Some(thrift) = self.thrift {
             let late = worth.finish.saturating_sub(thrift.window_seconds);
-            worth.cost = worth.cost.saturating_add(late.saturating_mul(LATE));
+            let entries = worth.entries * ENTRY_SECONDS;
+            worth.cost = worth
+                .cost
+                .saturating_add(late.saturating_mul(LATE) + entries);
         }
         for timeline in &self.timelines {
             worth.broken += timeline.below_least(&self.maker.demands.least);
@@ -596,7 +599,7 @@ impl<'a> Search<'a> {
     /// What is made smaller while searching: rules first, then the end, then ends of programs and entries.
     fn price(&self, worth: Worth, count: usize) -> i64 {
         let (early, entry) = match self.thrift {
-            Some(_) => (EARLY as u64, ENTRY_SECONDS),
+            Some(_) => (EARLY as u64, 0),
             None => (1, 2),
         };
         let ends = self.ends / count.max(1) as u64 / 8 / early;

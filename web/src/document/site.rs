@@ -32,6 +32,9 @@ pub struct Site {
     pub soak_style: SoakStyle,
     /// Whether its programs may run beside each other.
     pub sharing: bool,
+    /// Whether its programs hold steps in any order, several stations in one, a station in several. Most
+    /// panels know one run time a station and program, in station order.
+    pub free_steps: bool,
     /// Which days may be watered, besides `weekdays`.
     pub days: WaterDays,
     /// Weekdays on which water may run: bit 0 is Monday, bit 6 Sunday.
@@ -188,6 +191,7 @@ impl Site {
             }],
             soak_style: SoakStyle::default(),
             sharing: false,
+            free_steps: false,
             days: WaterDays::default(),
             weekdays: EVERY_DAY,
             closed_hours: Default::default(),

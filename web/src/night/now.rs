@@ -330,6 +330,11 @@ pub struct Row {
     pub minutes: f64,
     /// Minutes a week as planned, or as needed where there is no plan.
     pub planned: Option<f64>,
+    /// Minutes a week that the plants need.
+    pub need: Option<f64>,
+    /// Minutes a week too much, negative for too little. What lies between the need and the plan, whose
+    /// minutes are whole ones in each pass, is neither.
+    pub off: Option<f64>,
     /// Litres a week too much, negative for too little.
     pub litres: Option<f64>,
     /// Share that is expected to run off.
@@ -348,16 +353,20 @@ pub fn rows(document: &Document, answer: &Value, month: u32) -> Vec<Row> {
             let answer = worked(station, &facts, month)?.answer;
             Some(f64::from(answer.week_minutes))
         };
-        let wanted = plan.or_else(need);
+        let need = need();
+        let off = need.or(plan).map(|need| {
+            let most = plan.unwrap_or(need).max(need);
+            minutes - minutes.clamp(need, most)
+        });
         let flow =
             kept(document, station).and_then(|kept| flow_l_per_min(&document.facts_of(kept)));
         Row {
             station,
             minutes,
-            planned: wanted,
-            litres: wanted
-                .zip(flow)
-                .map(|(wanted, flow)| (minutes - wanted) * flow),
+            planned: plan.or(need),
+            need,
+            off,
+            litres: off.zip(flow).map(|(off, flow)| off * flow),
             runoff: now["runoff_share"].as_f64(),
         }
     });
@@ -395,11 +404,11 @@ pub fn findings(
     lines.extend(replay_findings(text, document, &now["findings"]));
     let litres = |row: &Row| water(row.litres.unwrap_or(0.0).abs(), units, comma);
     for row in rows {
-        let Some(planned) = row.planned.filter(|planned| *planned > 0.0) else {
+        let Some(over) = row.off.filter(|_| row.minutes > 0.0) else {
             continue;
         };
-        let over = row.minutes - planned;
-        if over.abs() <= FITS_SHARE * planned || row.minutes == 0.0 {
+        let wanted = row.minutes - over;
+        if wanted <= 0.0 || over.abs() <= FITS_SHARE * wanted {
             continue;
         }
         let (sentence, wrong) = if over > 0.0 {
@@ -410,7 +419,7 @@ pub fn findings(
         let values = [
             ("name", name(document, row.station)),
             ("minutes", fixed(over.abs(), 0).to_string()),
-            ("percent", percent(over.abs() / planned, 0, comma)),
+            ("percent", percent(over.abs() / wanted, 0, comma)),
             ("litres", litres(row)),
         ];
         let values = values.each_ref().map(|(key, value)| (*key, value.as_str()));
@@ -654,6 +663,25 @@ mod tests {
         let more: f64 = rows.iter().filter_map(|row| row.litres).sum();
         assert!((litres("compared_now") - litres("compared_plan") - more).abs() < 1e-6);
         assert_eq!(kept("compared_of"), mark(&document));
+    }
+
+    #[test]
+    fn what_lies_between_need_and_plan_is_not_wrong() {
+        let document = site_of(&["40"]);
+        let facts = document.facts_of(&document.kept[0]);
+        let need = f64::from(worked(1, &facts, 7).unwrap().answer.week_minutes);
+        let answer = |now: f64, plan: f64| {
+            let asked = json_with(
+                r#"{"now":{"stations":[{"id":"1","week_minutes":@}]},"plan":{"stations":[{"id":"1","week_minutes":@}]}}"#,
+                &[&json_number(Some(now)), &json_number(Some(plan))],
+            );
+            parse(&asked).unwrap()
+        };
+        let off = |now: f64, plan: f64| rows(&document, &answer(now, plan), 7)[0].off.unwrap();
+        assert_eq!(off(2.0 * need, 3.0 * need), 0.0);
+        assert_eq!(off(need - 5.0, 3.0 * need), -5.0);
+        assert_eq!(off(3.0 * need + 4.0, 3.0 * need), 4.0);
+        assert_eq!(off(need + 4.0, need - 1.0), 4.0);
     }
 
     #[test]

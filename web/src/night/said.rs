@@ -289,9 +289,13 @@ pub fn reason(text: &Text, document: &Document, plan: &Plan, runs: &[Run], at: u
             ("from", &clock(opens + run.start / 60)),
             ("to", &clock(opens + run.end() / 60)),
             ("minutes", &minutes(run.seconds)),
-            ("most", &digits(whole(&asked["longest_run_minutes"]))),
         ],
     );
+    let most = &asked["longest_run_minutes"];
+    if !most.is_null() {
+        said.push(' ');
+        said.push_str(&fill(t.reason_most, &[("most", &digits(whole(most)))]));
+    }
     if before > 0 {
         let soaked = digits(run.start.saturating_sub(last) / 60);
         let least = digits(whole(&asked["soak_minutes"]));

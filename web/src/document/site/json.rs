@@ -64,6 +64,7 @@ pub fn of_site(site: &Site) -> Value {
         ("supplies", supplies.collect::<Vec<Value>>().into()),
         ("soak_style", word(site.soak_style)),
         ("sharing", flag(site.sharing)),
+        ("free_steps", flag(site.free_steps)),
         ("days", word(site.days)),
         ("weekdays", weekdays),
         ("closed_from", text(&site.closed_hours.0)),
@@ -93,6 +94,7 @@ pub fn site(value: &Value) -> Option<Site> {
     site.quote = line::of_json(&value["quote"]);
     site.soak_style = named(&value["soak_style"]).unwrap_or_default();
     site.sharing = flag("sharing");
+    site.free_steps = flag("free_steps");
     site.days = named(&value["days"]).unwrap_or_default();
     site.weekdays = small(&value["weekdays"]).map_or(EVERY_DAY, |days| days as u8 & EVERY_DAY);
     site.closed_hours = (words(&value["closed_from"]), words(&value["closed_until"]));

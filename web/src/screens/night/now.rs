@@ -242,18 +242,21 @@ fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
     sheet.put(
         "<details><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
          <table class=\"figures\"><thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
-         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
-        &[t.by_station, t.by_station, t.station, t.week_now, t.week_planned, t.week_litres, t.runoff],
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.by_station, t.by_station, t.station, t.week_now, t.week_needed, t.week_planned, t.week_litres, t.runoff],
     );
     for row in &rows {
         let litres = row.litres.map(|litres| water(litres, units, comma));
+        let need = row.need.map(|minutes| fixed(minutes, 0).to_string());
         let planned = row.planned.map(|minutes| fixed(minutes, 0).to_string());
         let runoff = row.runoff.map(|share| percent(share, 0, comma));
         sheet.put(
-            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
+            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
             &[
                 &name(d, row.station),
                 &fixed(row.minutes, 0).to_string(),
+                need.as_deref().unwrap_or("–"),
                 planned.as_deref().unwrap_or("–"),
                 litres.as_deref().unwrap_or("–"),
                 runoff.as_deref().unwrap_or("–"),

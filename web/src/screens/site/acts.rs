@@ -337,6 +337,7 @@ impl Hand<'_> {
             "south" => site.facts.south = self.is_on(),
             "soak-style" => site.soak_style = self.chosen(),
             "sharing" => site.sharing = self.is_on(),
+            "free-steps" => site.free_steps = self.is_on(),
             "weekday" => {
                 let bit = 1 << act.at.min(6);
                 site.weekdays = (site.weekdays & !bit) | if self.is_on() { bit } else { 0 };

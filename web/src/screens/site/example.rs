@@ -25,9 +25,9 @@ const ROWS: [Row; 24] = [
     ("Front lawn 3", "Césped frontal 3", "clay_loam", "4", "14", "40", "cool_turf", 1),
     ("Entrance beds", "Macizos de entrada", "clay_loam", "2", "40", "28", "moderate_use", 1),
     ("Flag circle", "Rotonda", "clay_loam", "2", "38", "22", "high_use", 1),
-    ("North bank, top", "Talud norte, arriba", "clay", "18", "38", "34", "moderate_use", 1),
-    ("North bank, middle", "Talud norte, medio", "clay", "24", "38", "34", "moderate_use", 1),
-    ("North bank, toe", "Talud norte, pie", "clay", "20", "38", "36", "moderate_use", 1),
+    ("North bank, top", "Talud norte, arriba", "clay", "12", "12", "34", "moderate_use", 1),
+    ("North bank, middle", "Talud norte, medio", "clay", "16", "12", "34", "moderate_use", 1),
+    ("North bank, toe", "Talud norte, pie", "clay", "14", "12", "36", "moderate_use", 1),
     ("Parking islands 1", "Isletas 1", "clay", "1", "25", "12", "low_use", 1),
     ("Parking islands 2", "Isletas 2", "clay", "1", "25", "12", "low_use", 1),
     ("Street trees", "Árboles de la calle", "clay", "2", "30", "18", "trees", 1),
@@ -40,8 +40,8 @@ const ROWS: [Row; 24] = [
     ("Picnic lawn", "Césped de pícnic", "sandy_loam", "5", "13", "55", "cool_turf", 2),
     ("Play area beds", "Macizos de juegos", "sandy_loam", "2", "35", "20", "moderate_use", 2),
     ("Herb garden", "Jardín de hierbas", "sandy_loam", "1", "18", "9", "low_use", 2),
-    ("West slope 1", "Ladera oeste 1", "clay_loam", "12", "16", "48", "cool_turf", 2),
-    ("West slope 2", "Ladera oeste 2", "clay_loam", "15", "16", "48", "cool_turf", 2),
+    ("West slope 1", "Ladera oeste 1", "clay_loam", "8", "12", "48", "cool_turf", 2),
+    ("West slope 2", "Ladera oeste 2", "clay_loam", "10", "12", "48", "cool_turf", 2),
     ("Memorial grove", "Arboleda", "loam", "4", "30", "16", "trees", 2),
     ("Back fence", "Cerca trasera", "loam", "2", "22", "14", "very_low_use", 2),
 ];
@@ -61,6 +61,7 @@ pub fn load(document: &mut Document, text: &Text) {
     site.facts.climate = Climate::Zone(9);
     site.facts.month = Some(7);
     site.soak_style = SoakStyle::None;
+    site.sharing = true;
     site.days = WaterDays::Weekdays;
     site.closed_hours = ("09:00".into(), "18:00".into());
     site.facts.numbers.set_si(Field::PanelPrograms, "6");
@@ -114,6 +115,40 @@ pub fn load(document: &mut Document, text: &Text) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_invented_site_fits_its_night_and_panel() {
+        let mut document = Document::default();
+        load(
+            &mut document,
+            crate::text::text(crate::document::Language::En),
+        );
+        let asked = crate::night::wanted(&document, 7, "2026-07-06").request;
+        let request = crate::json::parse(&asked.expect("nothing lacks")).expect("JSON");
+        let mut whole = drycurb_core::lines::answer(&request);
+        let week = whole["ok"].take();
+        assert_eq!(week["verified"], true);
+        assert_eq!(
+            week["unkeyed"].as_array().map(Vec::len),
+            Some(0),
+            "{}",
+            week["unkeyed"]
+        );
+        let finish = crate::night::whole(&week["finish_second"]);
+        assert!(
+            finish <= 60 * crate::night::whole(&week["window_minutes"]),
+            "{finish}"
+        );
+        assert!(
+            crate::night::whole(&week["entries"]) <= 60,
+            "{}",
+            week["entries"]
+        );
+        for kept in document.stations() {
+            let outcome = crate::station::work_out(&document.facts_of(kept), 7).expect("an answer");
+            assert!(!outcome.answer.too_fast, "{}", kept.name);
+        }
+    }
 
     #[test]
     fn the_invented_site_has_an_answer_for_every_station() {

@@ -233,6 +233,7 @@ fn controller(sheet: &mut Sheet, site: &Site) {
     );
     sheet.put("</div>", &[]);
     sheet.tick("sharing", 0, "", text.sharing, site.sharing);
+    sheet.tick("free-steps", 0, "", text.free_steps, site.free_steps);
 }
 
 fn rules(sheet: &mut Sheet, site: &Site) {
