@@ -195,7 +195,7 @@ test('out, wiped, in again: the same to the byte; and nothing is lost that was h
   const before = await text(page);
   await pocket.tap(pocket.key('Back'));
   await pocket.tap(page.locator('.papers .row', { hasText: 'Copies' }));
-  const file = await given(page, () => pocket.tap(pocket.key('All of this phone as a file')));
+  const file = await given(page, () => pocket.tap(page.locator('[data-do=save_all]')));
   expect(file.name).toMatch(/^drycurb-\d{4}-\d\d-\d\d\.txt$/);
   await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
   await page.reload();
@@ -221,6 +221,77 @@ test('out, wiped, in again: the same to the byte; and nothing is lost that was h
   expect((await pocket.saved()).sites).toHaveLength(2);
   await pocket.tap(pocket.key('Put back what was here before'));
   await expect.poll(() => text(page)).toBe(before);
+});
+
+/** Puts pictures into the phone's store as the walk does, by number. */
+const putPhotos = (page, photos) => page.evaluate((list) => new Promise((done) => {
+  const request = indexedDB.open('drycurb', 1);
+  request.onsuccess = () => {
+    const transaction = request.result.transaction('records', 'readwrite');
+    const records = transaction.objectStore('records');
+    for (const [number, url] of list) { if (url) records.put(url, `photo-${number}`); else records.delete(`photo-${number}`); }
+    transaction.oncomplete = () => { request.result.close(); done(); };
+  };
+}), photos);
+
+const photosOf = (page, numbers) => page.evaluate((list) => new Promise((done) => {
+  const request = indexedDB.open('drycurb', 1);
+  request.onsuccess = () => {
+    const records = request.result.transaction('records').objectStore('records');
+    Promise.all(list.map((number) => new Promise((found) => {
+      records.get(`photo-${number}`).onsuccess = ({ target }) => found(target.result ?? null);
+    }))).then((urls) => { request.result.close(); done(urls); });
+  };
+}), numbers);
+
+test('photos travel in the file, and can be left out', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = priced();
+  const later = Math.floor(Date.now() / 1000);
+  const numbers = [later, later + 1, later + 2];
+  const url = (letter, length) => `data:image/jpeg;base64,${letter.repeat(length)}`;
+  const photos = [url('A', 40_000), url('B', 20_000), url('C', 1000)];
+  numbers.forEach((number, at) => { document.kept[at].photo = number; });
+  await hold(page, document);
+  await putPhotos(page, numbers.map((number, at) => [number, photos[at]]));
+  await open(pocket, 'Quote');
+  await pocket.tap(pocket.key('Take counts from the walk'));
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Copies' }));
+  await expect(page.getByLabel('Files with photos: 3')).toBeChecked();
+  const save = page.locator('[data-do=save_all]');
+  await expect(save).toHaveText(/^All of this phone as a file, 6\d\.\d\skB$/);
+  expect(await cutNarrow(page, '.papers')).toEqual([]);
+  expect(await axe(page, '.papers')).toEqual([]);
+  const file = await given(page, () => pocket.tap(save));
+  expect(Object.keys(JSON.parse(file.text.slice(file.text.indexOf('{'))).photos)).toHaveLength(3);
+  const before = await text(page);
+  // Without them, nothing names them.
+  await page.getByLabel('Files with photos: 3').uncheck();
+  await expect(save).toHaveText(/^All of this phone as a file, [1-9](\.\d+)?\skB$/);
+  const bare = await given(page, () => pocket.tap(save));
+  expect(bare.text).not.toContain('photo');
+  // Wiped, and in again: the same document, the same photos.
+  await putPhotos(page, numbers.map((number) => [number, null]));
+  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
+  await page.reload();
+  await open(pocket, 'Copies');
+  const put = (body) => page.getByLabel('Read a file')
+    .setInputFiles({ name: 'drycurb.txt', mimeType: 'text/plain', buffer: Buffer.from(body) });
+  await put(file.text);
+  await expect(page.locator('.comes')).toContainText('Photos with it: 3.');
+  await pocket.tap(pocket.key('Take it in'));
+  await expect.poll(() => text(page)).toBe(before);
+  expect(await photosOf(page, numbers)).toEqual(photos);
+  // The same without photos is known; a photo whose number another has here gets one of its own.
+  await put(bare.text);
+  await expect(page.locator('.comes')).toContainText('the same as here');
+  await pocket.tap(pocket.key('Leave it'));
+  await put(file.text.replace('"front bank"', '"north bank"').replace(photos[0], url('D', 500)));
+  await pocket.tap(pocket.key('Take it in'));
+  const fresh = (await pocket.saved()).kept.find(({ name }) => name === 'north bank').photo;
+  expect(numbers).not.toContain(fresh);
+  expect(await photosOf(page, [numbers[0], fresh])).toEqual([photos[0], url('D', 500)]);
 });
 
 /** A camera's film, as Chromium's fake camera reads it: each code for a while on a grey wall. */

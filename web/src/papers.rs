@@ -7,7 +7,7 @@ use drycurb_core::need::repair::months_to_pay;
 use drycurb_core::paper::quote::{self, Hundredths, LineSum, Quote, TaxOn, Terms};
 use drycurb_core::paper::saving::{self, Compared};
 
-use crate::document::{Document, Fault, Line, NotADocument, Words};
+use crate::document::{Document, Fault, Kept, Line, NotADocument, Site, Words};
 use crate::night::now;
 use crate::numbers;
 use crate::year::{self, tariff};
@@ -272,6 +272,38 @@ fn one_site(document: &Document, id: u32) -> Document {
     }
 }
 
+/// Without the numbers of photos: what goes out without them must not name them.
+pub fn without_photos(document: &Document) -> Document {
+    let mut all = copy(document);
+    for kept in all_stations(&mut all) {
+        kept.photo = None;
+    }
+    all
+}
+
+/// Gives photos other numbers: those in a file and those here by turns. One that is in neither was
+/// not in the file.
+pub fn renumber_photos(document: &mut Document, pairs: &[u32], came: &[u32]) {
+    for kept in all_stations(document) {
+        let Some(number) = kept.photo else {
+            continue;
+        };
+        let taken = pairs.chunks_exact(2).find(|pair| pair[0] == number);
+        kept.photo = match taken {
+            Some(pair) => Some(pair[1]),
+            // It came, and could not be kept here.
+            None if came.contains(&number) => None,
+            None => Some(number),
+        };
+    }
+}
+
+fn all_stations(document: &mut Document) -> impl Iterator<Item = &mut Kept> {
+    let gone = document.gone.iter_mut().flat_map(|gone| &mut gone.kept);
+    let kept = document.kept.iter_mut().chain(&mut document.deleted);
+    kept.chain(gone)
+}
+
 fn copy(document: &Document) -> Document {
     Document::read(&document.write()).unwrap_or_default()
 }
@@ -347,8 +379,17 @@ pub fn compare(here: &Document, incoming: &Document) -> Vec<Known> {
         if same.peek().is_none() {
             return Known::New;
         }
-        let coming = leveled(incoming, site.id).write();
-        if same.any(|one| leveled(here, one.id).write() == coming) {
+        let coming = leveled(incoming, site.id);
+        let written = coming.write();
+        let alike = |one: &Site| {
+            let mut one = leveled(here, one.id);
+            // Photos that did not come make no difference.
+            for (kept, coming) in one.kept.iter_mut().zip(&coming.kept) {
+                kept.photo = kept.photo.filter(|_| coming.photo.is_some());
+            }
+            one.write() == written
+        };
+        if same.any(alike) {
             Known::Same
         } else {
             Known::Differs
@@ -385,8 +426,8 @@ pub fn merge(here: &mut Document, incoming: &Document) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Climate;
     use crate::document::present::Program;
-    use crate::document::{Climate, Kept};
     use crate::field::Field;
 
     fn phone() -> Document {
@@ -571,5 +612,26 @@ mod tests {
         assert!(!comparison(&here).unwrap().old);
         assert_eq!(compare(&here, &there), [Known::Same]);
         assert_eq!(Document::read(&here.write()), Ok(here));
+    }
+
+    #[test]
+    fn photos_keep_to_their_stations() {
+        let mut there = phone();
+        there.kept[0].photo = Some(7);
+        there.kept[1].photo = Some(8);
+        there.deleted.push(Kept {
+            photo: Some(9),
+            ..Kept::default()
+        });
+        let bare = without_photos(&there);
+        assert!(bare.photos().is_empty() && bare.kept.len() == 2);
+        // What came without photos is known; what came with other ones is not.
+        assert_eq!(compare(&there, &bare), [Known::Same]);
+        assert_eq!(compare(&bare, &there), [Known::Differs]);
+        let mut moved = there.clone();
+        renumber_photos(&mut moved, &[7, 70], &[7, 8]);
+        assert_eq!(moved.photos(), [70, 9]);
+        assert_eq!(moved.kept[1].photo, None);
+        assert_eq!(compare(&there, &moved), [Known::Differs]);
     }
 }

@@ -59,6 +59,22 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn give(name: &str, kind: &str, text: &str);
 
+    /// The numbers of photos that came with a file; `forget` lets go of them.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = photosComing)]
+    pub fn photos_coming(forget: bool) -> Vec<u32>;
+
+    /// Keeps the photos that came; `taken` hears the numbers in the file and here by turns.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = takePhotos)]
+    pub fn take_photos(taken: &JsValue);
+
+    /// Tells how long photos are as text: `heard` hears number and length by turns, 0 for none.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = photoSizes)]
+    pub fn photo_sizes(numbers: Vec<u32>, heard: &JsValue);
+
+    /// Hands out a text that ends in a JSON object as a file, with photos put into that object.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = giveWith)]
+    pub fn give_with(name: &str, text: &str, numbers: Vec<u32>);
+
     /// Shows a text as codes; `cut` makes frames of bytes, one a line.
     #[wasm_bindgen(js_namespace = drycurb, js_name = showCodes)]
     pub fn show_codes(text: &str, cut: &JsValue, words: &str);

@@ -155,6 +155,53 @@
     } catch { /* no store, no photos */ }
   };
 
+  // Photos in a file stand beside the document, by their numbers. What came with one waits until it is taken or left.
+  let coming = {};
+  const photo = (number) => inDatabase('readonly', (records) => records.get(PHOTO + number)).catch(() => undefined);
+  const isPhoto = ([number, url]) => /^\d{1,10}$/.test(number) && /^data:image\/(jpeg|png|webp);base64,[\w+/=]+$/.test(url)
+    && url.length < 200000;
+  const partPhotos = (text) => {
+    coming = {};
+    if (!text.includes('"photos":{')) return text;
+    try {
+      const { photos, ...rest } = JSON.parse(text.slice(text.indexOf('{'), text.lastIndexOf('}') + 1));
+      coming = Object.fromEntries(Object.entries(photos).filter(isPhoto));
+      return JSON.stringify(rest);
+    } catch { return text; }
+  };
+  drycurb.photosComing = (forget) => {
+    if (forget) coming = {};
+    return Uint32Array.from(Object.keys(coming), Number);
+  };
+  // Gives the numbers in the file and here by turns: one that another photo has here already is changed.
+  drycurb.takePhotos = async (taken) => {
+    const out = [];
+    for (const [number, url] of Object.entries(coming)) {
+      let at = Number(number);
+      try {
+        for (let here = await photo(at); here !== undefined && here !== url; here = await photo(at)) at += 1;
+        await inDatabase('readwrite', (records) => records.put(url, PHOTO + at));
+        out.push(Number(number), at);
+      } catch { /* told by its absence */ }
+    }
+    coming = {};
+    taken(Uint32Array.from(out));
+  };
+  drycurb.photoSizes = async (numbers, heard) => {
+    const out = [];
+    for (const number of numbers) out.push(number, (await photo(number))?.length ?? 0);
+    heard(Uint32Array.from(out));
+  };
+  drycurb.giveWith = async (name, text, numbers) => {
+    const photos = {};
+    for (const number of numbers) {
+      const url = await photo(number);
+      if (url) photos[number] = url;
+    }
+    const end = text.lastIndexOf('}');
+    drycurb.give(name, 'text/plain', `${text.slice(0, end)},"photos":${JSON.stringify(photos)}${text.slice(end)}`);
+  };
+
   // ---- Rescue: shown when the page cannot go on. Works without WebAssembly. ----
   const allData = async () => {
     const out = {};
@@ -345,7 +392,7 @@
     });
     place.addEventListener('change', async ({ target }) => {
       if (target.type !== 'file' || !target.dataset.in || !target.files[0]) return;
-      const text = await target.files[0].text();
+      const text = partPhotos(await target.files[0].text());
       target.value = '';
       tell(target, target.dataset.in, text);
     });

@@ -40,6 +40,12 @@ pub struct View {
     before: Option<String>,
     /// Why what was read is no document.
     failed: Option<NotADocument>,
+    /// Numbers of photos on this phone and how long each is as text, by turns.
+    photos: Vec<u32>,
+    /// Copies go without photos.
+    no_photos: bool,
+    /// Photos that came and could not be kept.
+    lost: usize,
     /// In the Year: how often twelve figures were pasted at once.
     pub pasted: u32,
 }
@@ -147,7 +153,10 @@ fn figure(sheet: &mut Sheet, verb: &str, at: u32, label: &str, value: &str) {
 
 fn act(session: Session, act: &Act) {
     match act.verb.as_str() {
-        "paper" => session.papers.update(|view| view.open.clone_from(&act.of)),
+        "paper" => {
+            session.papers.update(|view| view.open.clone_from(&act.of));
+            copies::weigh_photos(session);
+        }
         "print" => crate::platform::print(),
         "send" => {
             look(session, &mut |d| {

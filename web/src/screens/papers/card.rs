@@ -9,7 +9,7 @@ use crate::field::Field;
 use crate::night::now::letter;
 use crate::night::said::{days_words, names};
 use crate::night::{id_of, whole};
-use crate::papers::{CARD_DATA, only_site};
+use crate::papers::{CARD_DATA, only_site, without_photos};
 use crate::screens::pocket::texture_word;
 use crate::screens::site;
 use crate::screens::year::{program_name, short_month};
@@ -203,7 +203,9 @@ pub fn give(session: Session, document: &Document) {
     draw(&mut sheet, document);
     let name = site::name(sheet.text, document.site()).to_string();
     let title = fill("{name} · Drycurb", &[("name", &name.replace('<', ""))]);
-    let data = only_site(document).write().replace('<', "\\u003c");
+    let data = without_photos(&only_site(document))
+        .write()
+        .replace('<', "\\u003c");
     let card = sheet.into_text();
     let file = format!(
         "<!doctype html><html><head><meta charset=\"utf-8\"><meta name=\"viewport\" \

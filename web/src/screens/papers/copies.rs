@@ -8,11 +8,15 @@ use wasm_bindgen::prelude::*;
 
 use super::{View, change, look, today};
 use crate::document::{Document, NotADocument};
-use crate::papers::{Known, compare, is_blank, merge, only_site, read, stations};
+use crate::numbers::write_short;
+use crate::papers::{
+    Known, compare, is_blank, merge, only_site, read, renumber_photos, stations, without_photos,
+};
 use crate::platform;
 use crate::screens::site;
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
+use crate::text::fill;
 
 /// Everything about copies.
 pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
@@ -24,8 +28,23 @@ pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
     if view.before.is_some() {
         sheet.key("", "put_back", 0, text.put_back);
     }
-    sheet.key("", "save_all", 0, text.save_all);
-    sheet.key("", "save_site", 0, text.save_site);
+    let (site, of_site) = (only_site(document), text.save_site);
+    for (verb, words, document) in [
+        ("save_all", text.save_all, document),
+        ("save_site", of_site, &site),
+    ] {
+        let sizes = photos_of(view, document);
+        let all = sizes.iter().map(|(_, length)| length).sum::<u32>() as usize;
+        let size = document.write().len() + if view.no_photos { 0 } else { all };
+        let size = kilobytes(size, sheet.session.comma);
+        let said = fill(words, &[("size", &size)]);
+        sheet.key("", verb, 0, &said);
+    }
+    let photos = photos_of(view, document);
+    if !photos.is_empty() {
+        let said = fill(text.with_photos, &[("n", &photos.len().to_string())]);
+        sheet.tick("with_photos", 0, "", &said, !view.no_photos);
+    }
     file(sheet, "read", text.read_file);
     sheet.key("", "show_codes", 0, text.show_codes);
     sheet.key("", "scan", 0, text.scan);
@@ -35,12 +54,42 @@ pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
     );
     sheet.key("", "table_out", 0, text.table_out);
     file(sheet, "table_in", text.table_in);
+    if view.lost > 0 {
+        let said = fill(text.photos_lost, &[("n", &view.lost.to_string())]);
+        sheet.put("<p class=\"note wrong\">{}</p>", &[&said]);
+    }
     let wrong = match view.failed {
         Some(NotADocument::Newer) => text.newer,
         Some(NotADocument::Unreadable) => text.not_ours,
         None => "",
     };
     sheet.put("<p class=\"note wrong\" role=\"status\">{}</p>", &[wrong]);
+}
+
+/// A file's size.
+fn kilobytes(bytes: usize, comma: bool) -> String {
+    let tenths = (bytes / 100) as f64 / 10.0;
+    format!("{}\u{a0}kB", write_short(tenths, comma))
+}
+
+/// A document's photos that are on this phone: number and length.
+fn photos_of(view: &View, document: &Document) -> Vec<(u32, u32)> {
+    let numbers = document.photos();
+    let here = view.photos.chunks_exact(2);
+    let here = here.filter(|pair| pair[1] > 0 && numbers.contains(&pair[0]));
+    here.map(|pair| (pair[0], pair[1])).collect()
+}
+
+/// Asks how long the photos are, where copies are shown.
+pub fn weigh_photos(session: Session) {
+    if session.papers.with_untracked(|view| view.open != "copies") {
+        return;
+    }
+    let heard = Closure::<dyn FnMut(Vec<u32>)>::new(move |photos: Vec<u32>| {
+        session.papers.update(|view| view.photos = photos);
+    });
+    let numbers = session.document.with_untracked(Document::photos);
+    platform::photo_sizes(numbers, &heard.into_js_value());
 }
 
 fn file(sheet: &mut Sheet, verb: &str, words: &str) {
@@ -71,6 +120,16 @@ fn preview(sheet: &mut Sheet, document: &Document, incoming: &Document) {
         );
     }
     sheet.put("</ul>", &[]);
+    let numbers = incoming.photos();
+    let came = platform::photos_coming(false);
+    let came = came
+        .iter()
+        .filter(|number| numbers.contains(number))
+        .count();
+    if came > 0 {
+        let said = fill(text.photos_come, &[("n", &came.to_string())]);
+        sheet.put("<p>{}</p>", &[&said]);
+    }
     sheet.key("main", "take", 0, text.take);
     if !is_blank(document) {
         sheet.key("", "replace", 0, text.replace);
@@ -88,12 +147,24 @@ fn come_in(session: Session, text: &str) {
     });
 }
 
-/// Takes what came in; what was here can be put back.
+/// Takes what came in, photos first; what was here can be put back.
 fn take(session: Session, replace: bool) {
     let incoming = session.papers.with_untracked(|view| view.incoming.clone());
     let Some(Ok(mut incoming)) = incoming.as_deref().map(read) else {
         return;
     };
+    let came = platform::photos_coming(false);
+    let taken = Closure::once_into_js(move |pairs: Vec<u32>| {
+        renumber_photos(&mut incoming, &pairs, &came);
+        take_in(session, replace, incoming);
+        let lost = came.len().saturating_sub(pairs.len() / 2);
+        session.papers.update(|view| view.lost = lost);
+        weigh_photos(session);
+    });
+    platform::take_photos(&taken);
+}
+
+fn take_in(session: Session, replace: bool, mut incoming: Document) {
     keep_before(session);
     change(session, &mut |here| {
         if replace {
@@ -120,11 +191,19 @@ fn keep_before(session: Session) {
 fn save(session: Session, document: &Document) {
     let head = session.later_text().papers.file_head;
     let name = format!("drycurb-{}.txt", today());
-    platform::give(
-        &name,
-        "text/plain",
-        &format!("{head}\n{}\n", document.write()),
-    );
+    let file = |document: &Document| format!("{head}\n{}\n", document.write());
+    let numbers = session.papers.with_untracked(|view| {
+        let with = |(number, _)| (!view.no_photos).then_some(number);
+        photos_of(view, document)
+            .into_iter()
+            .filter_map(with)
+            .collect::<Vec<u32>>()
+    });
+    if numbers.is_empty() {
+        platform::give(&name, "text/plain", &file(&without_photos(document)));
+    } else {
+        platform::give_with(&name, &file(document), numbers);
+    }
 }
 
 /// Shows a document as codes.
@@ -176,8 +255,17 @@ pub fn act(session: Session, verb: &str, act: &Act) {
     match verb {
         "save_all" => look(session, &mut |d| save(session, d)),
         "save_site" => look(session, &mut |d| save(session, &only_site(d))),
-        "show_codes" => look(session, &mut |d| show(session, &only_site(d))),
-        "scan" => scan(session),
+        "show_codes" => look(session, &mut |d| {
+            show(session, &without_photos(&only_site(d)))
+        }),
+        "scan" => {
+            platform::photos_coming(true);
+            scan(session);
+        }
+        "with_photos" => {
+            let without = act.value.is_empty();
+            session.papers.update(|view| view.no_photos = without);
+        }
         "table_out" => look(session, &mut |d| {
             let text = stations::write(d, session.comma);
             // So that a spreadsheet reads it as UTF-8.
@@ -201,7 +289,10 @@ pub fn act(session: Session, verb: &str, act: &Act) {
         "read" => come_in(session, &act.value),
         "take" => take(session, false),
         "replace" => take(session, true),
-        "leave" => session.papers.update(|view| view.incoming = None),
+        "leave" => {
+            platform::photos_coming(true);
+            session.papers.update(|view| view.incoming = None);
+        }
         "put_back" => {
             let before = session.papers.with_untracked(|view| view.before.clone());
             session.papers.update(|view| view.before = None);
