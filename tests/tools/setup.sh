@@ -35,12 +35,13 @@ has_wasm_std() {
 private_sysroot() {
   # For size, not for speed: the page carries over the air what it uses of it.
   local flags=(-Zbuild-std=std,panic_abort,panic_unwind,proc_macro,test -Zbuild-std-features=optimize_for_size)
-  local level=s host stamp name sysroot lld b
+  # A panic inside the library says what went wrong, not where: the places name this machine's folders.
+  local level=s rust="-Cembed-bitcode=yes -Zlocation-detail=none" host stamp name sysroot lld b
   host=$(rustc -vV | sed -n 's/^host: //p')
   if ! { [ -x /usr/bin/rustc ] && [ -x /usr/bin/cargo ] && [ -d /usr/lib/rustlib/src/rust/library ]; }; then
     apt_install rustc-web cargo-web rust-web-src
   fi
-  stamp="$(/usr/bin/rustc -V) ${flags[*]} $level"
+  stamp="$(/usr/bin/rustc -V) ${flags[*]} $level $rust"
   # Another compiler or other flags, another sysroot: checkouts of different age do not disturb each other.
   name=$(printf %s "$stamp" | sha256sum | head -c 8)
   TOOLCHAIN=drycurb-wasm-$name
@@ -62,7 +63,7 @@ private_sysroot() {
     echo '#![no_std]' > "$sysroot/seed/src/lib.rs"
     ( cd "$sysroot/seed"
       env -u RUSTUP_TOOLCHAIN -u CARGO_TARGET_DIR PATH="/usr/bin:$PATH" CARGO_PROFILE_RELEASE_CODEGEN_UNITS=1 \
-        CARGO_PROFILE_RELEASE_OPT_LEVEL=$level RUSTFLAGS="-Cembed-bitcode=yes" RUSTC_BOOTSTRAP=1 \
+        CARGO_PROFILE_RELEASE_OPT_LEVEL=$level RUSTFLAGS="$rust" RUSTC_BOOTSTRAP=1 \
         /usr/bin/cargo build -q "${flags[@]}" --target $TARGET --release )
     cp "$sysroot"/seed/target/$TARGET/release/deps/*.rlib "$sysroot/lib/rustlib/$TARGET/lib/"
     rm -rf "$sysroot/seed" "$sysroot/lib/rustlib/$TARGET/lib/"libseed*
