@@ -94,7 +94,8 @@ pub const WORKER_ASKS: &[(&str, Ask)] = &[
 /// Answers one line of JSON with one line of JSON (without the line end). Never fails: what cannot be understood is
 /// an answer with an `error`.
 pub fn answer_line(line: &str) -> String {
-    match serde_json::from_str(line) {
+    let read = serde_json::from_str(line);
+    match read.or_else(|_| serde_json::from_str(&without_endless(line))) {
         Ok(request) => answer(&request).to_string(),
         Err(_) => error(&[Invalid::new(
             "line",
@@ -137,10 +138,74 @@ pub fn answer_among(asks: &[(&str, Ask)], request: &Value) -> Value {
     }
 }
 
+/// The line with every number that is too large for floating point as a value that no field takes,
+/// so that its field is named. A list in a list: a text or an empty list might be taken.
+fn without_endless(line: &str) -> String {
+    let mut out = String::with_capacity(line.len());
+    let (mut quoted, mut escaped) = (false, false);
+    let mut number = String::new();
+    for letter in line.chars() {
+        if !quoted && matches!(letter, '0'..='9' | '+' | '-' | '.' | 'e' | 'E') {
+            number.push(letter);
+            continue;
+        }
+        put_number(&mut out, &mut number);
+        (quoted, escaped) = match letter {
+            '"' => (quoted == escaped, false),
+            _ => (quoted, quoted && letter == '\\' && !escaped),
+        };
+        out.push(letter);
+    }
+    put_number(&mut out, &mut number);
+    out
+}
+
+fn put_number(out: &mut String, number: &mut String) {
+    let is_endless = number.parse().is_ok_and(|value: f64| value.is_infinite());
+    out.push_str(if is_endless { "[[]]" } else { number });
+    number.clear();
+}
+
 fn error(faults: &[Invalid]) -> Value {
     let list: Vec<Value> = faults
         .iter()
         .map(|f| json!({ "field": f.field, "problem": f.problem.to_string() }))
         .collect();
     json!({ "error": list })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::answer_line;
+
+    fn fields(line: &str) -> Vec<String> {
+        let answer: serde_json::Value = serde_json::from_str(&answer_line(line)).unwrap();
+        let faults = answer["error"].as_array().expect("faults").iter();
+        faults
+            .map(|fault| fault["field"].as_str().unwrap().to_string())
+            .collect()
+    }
+
+    /// JSON has no largest number; floating point has.
+    #[test]
+    fn a_number_too_large_for_floating_point_is_the_fault_of_its_field() {
+        let cycle = |slope: &str, rate: &str| {
+            fields(&format!(
+                r#"{{"ask":"cycle","soil":"lo\"1e999\\","slope_percent":{slope},"precipitation_mm_per_h":{rate}}}"#
+            ))
+        };
+        assert_eq!(cycle("1e400", "38"), ["soil", "slope_percent"]);
+        assert_eq!(
+            cycle("-1E+999", "0"),
+            ["soil", "slope_percent", "precipitation_mm_per_h"]
+        );
+        let digits = "9".repeat(400);
+        assert_eq!(cycle(&digits, "38"), ["soil", "slope_percent"]);
+        assert_eq!(cycle("1e-400", "38"), ["soil"]);
+        let cans =
+            r#"{"ask":"cans","catches_ml":[20,1e400,19,25],"throat_area_cm2":80,"minutes":15}"#;
+        assert_eq!(fields(cans), ["catches_ml[1]"]);
+        assert_eq!(fields(r#"{"ask":"cycle" 1e400}"#), ["line"]);
+        assert_eq!(fields("1e400"), ["line"]);
+    }
 }
