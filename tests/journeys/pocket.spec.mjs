@@ -132,6 +132,9 @@ test('catch cans give rate and uniformity', async ({ pocket }) => {
   await expect(row).toContainText('45 %');
   await expect(row).toContainText('repair first');
   await expect(pocket.page.locator('.assumptions')).toContainText('uniformity 45.3 % (cans)');
+  await pocket.type('Catches', '24 31,28 27 22', row);
+  await expect(row).toContainText('31,28: one catch or more?');
+  await expect(row.locator('#catches')).toHaveAttribute('aria-invalid', 'true');
 });
 
 test('rate is worked out from flow, spacing, drip and meter', async ({ pocket }) => {
@@ -200,6 +203,8 @@ test('a rate too fast for the ground says so, with the loss and what helps', asy
   await expect(helps).toContainText('a nozzle of half the rate');
   await expect(helps).toContainText('aeration');
   await expect(helps).not.toContainText('Working it out');
+  await pocket.tap(pocket.key('The protocol alone', pocket.page.locator('.why')));
+  expect(await pocket.said()).toContain('Too fast for this ground');
 });
 
 test('the protocol alone, or own numbers, show the runoff they expect', async ({ pocket }) => {

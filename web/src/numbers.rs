@@ -76,6 +76,17 @@ pub fn read_list(text: &str) -> Result<Vec<f64>, NotRead> {
     parts.filter(|part| !part.is_empty()).map(read).collect()
 }
 
+/// The first number of a list whose comma may as well part two: `12,13`. A comma is a decimal mark where it is
+/// the only mark and one digit follows at most; what a can caught is not read finer.
+pub fn unclear_comma(text: &str) -> Option<&str> {
+    let parts = text.split(|c: char| c.is_whitespace() || c == ';' || c == '/');
+    parts.into_iter().find(|part| {
+        let part = part.strip_suffix(',').unwrap_or(part);
+        let broken = part.split_once(',').map(|(_, broken)| broken);
+        broken.is_some_and(|broken| broken.chars().count() > 1 || part.contains('.'))
+    })
+}
+
 /// Writes a number with at most `decimals` places, without trailing zeros, with the reader's mark.
 pub fn write(value: f64, decimals: usize, comma: bool) -> String {
     let mut text = fixed(value, decimals as u32).to_string();
@@ -211,7 +222,22 @@ mod tests {
             Ok(vec![9.0, 11.0, 11.0, 13.0, 17.0, 14.5])
         );
         assert_eq!(read_list("9 x 3"), Err(NotRead::NotANumber));
+        assert_eq!(
+            read_list("24,5 ,5 28, 31,"),
+            Ok(vec![24.5, 0.5, 28.0, 31.0])
+        );
         assert_eq!(read_list("  "), Ok(vec![]));
+    }
+
+    #[test]
+    fn a_comma_that_may_part_two_numbers_is_seen() {
+        for text in ["12,13", "124,131,128", "9 1.250,5", "8 12,5,130", "1,250"] {
+            let seen = unclear_comma(text);
+            assert_eq!(seen, text.split_whitespace().next_back(), "{text}");
+        }
+        for text in ["24,5 31,0", "12, 13, 14,", "12.13 14.5", "24,5;31", ""] {
+            assert_eq!(unclear_comma(text), None, "{text}");
+        }
     }
 
     #[test]

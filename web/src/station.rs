@@ -3,7 +3,7 @@
 mod year;
 
 use drycurb_core::ground::cycle::{Limits, by_protocol};
-use drycurb_core::ground::split::evaluate;
+use drycurb_core::ground::split::{ACCEPTED_LOSS, evaluate};
 use drycurb_core::ground::texture::field::{self as in_hand, Feel as Rubbed, Ribbon};
 use drycurb_core::ground::{Condition as Treated, Ground as Soil, Split, Texture};
 use drycurb_core::json;
@@ -380,6 +380,8 @@ pub enum Cans {
     Incomplete,
     /// The list is not a list of numbers.
     NotNumbers,
+    /// A comma may be a decimal mark, or part two catches.
+    Unclear,
     /// Too few cans, or catches no can holds.
     Refused,
     /// Read.
@@ -410,6 +412,9 @@ pub fn cans(draft: &Draft) -> Cans {
 }
 
 fn read_cans(draft: &Draft) -> Result<Option<CatchCans>, Cans> {
+    if numbers::unclear_comma(&draft.catches).is_some() {
+        return Err(Cans::Unclear);
+    }
     let catches_ml = numbers::read_list(&draft.catches).map_err(|_| Cans::NotNumbers)?;
     let Ok(Some(opening_cm2)) = number(draft, Field::CanOpening) else {
         return Ok(None);
@@ -682,7 +687,8 @@ pub fn work_out(draft: &Draft, month: u32) -> Result<Outcome, Lacking> {
                 Ground::Intake => Sure::Intake,
                 Ground::Timed => Sure::Timed,
             },
-            too_fast: by_both.too_fast && !own,
+            // Own runs that bring less than is wanted may stay in the ground.
+            too_fast: by_both.too_fast && (!own || split.runoff_share > ACCEPTED_LOSS),
             own,
             if_compacted_minutes: by_both.longest_run_if_compacted_minutes,
         },
@@ -705,8 +711,19 @@ pub fn work_out(draft: &Draft, month: u32) -> Result<Outcome, Lacking> {
     })
 }
 
+/// The most that the JSON door takes for a week's need.
+const MOST_NEED_MM: f64 = 300.0;
+
 /// The same station as the JSON door asks for it, for the worker.
 pub fn request(outcome: &Outcome) -> Value {
+    // The need is given with its multiplier, and an evenness that adds none; where that is more than the door
+    // takes for a need, with the evenness that adds most.
+    let (need, evenness) = if outcome.applied_mm <= MOST_NEED_MM {
+        (outcome.applied_mm, 1.0)
+    } else {
+        let most = run_time_multiplier(Share::of_one(0.0));
+        (outcome.applied_mm / most, 0.0)
+    };
     let mut request = json!({
         "ask": "cycle",
         "soil": outcome.ground.soil.word(),
@@ -718,9 +735,8 @@ pub fn request(outcome: &Outcome) -> Value {
         },
         "precipitation_mm_per_h": outcome.rate.to_mm_per_h(),
         "days": outcome.answer.days.max(1),
-        // The need is given with its multiplier, and an evenness that adds none.
-        "week_need_mm": outcome.applied_mm,
-        "low_quarter_uniformity": 1.0,
+        "week_need_mm": need,
+        "low_quarter_uniformity": evenness,
     });
     if outcome.answer.sure != Sure::Class {
         request["measured_intake_mm_per_h"] = json!(outcome.ground.intake.to_mm_per_h());
@@ -747,6 +763,72 @@ mod tests {
             draft.numbers.set(*field, Some(typed));
         }
         draft
+    }
+
+    #[test]
+    fn catches_with_a_comma_that_may_part_two_are_not_taken() {
+        let mut draft = draft(&[(Field::CanOpening, "80"), (Field::CanMinutes, "15")]);
+        draft.rate_way = RateWay::Cans;
+        for (catches, taken) in [
+            ("12,13 14,15 16,17 18,19", false),
+            ("12,5 14,5 16,5 18", true),
+        ] {
+            draft.catches = catches.into();
+            assert_eq!(
+                matches!(cans(&draft), Cans::Read { .. }),
+                taken,
+                "{catches}"
+            );
+            assert_eq!(cans(&draft) == Cans::Unclear, !taken, "{catches}");
+        }
+    }
+
+    #[test]
+    fn too_fast_is_said_however_the_runs_are_found() {
+        let facts = [
+            (Field::Slope, "20"),
+            (Field::Rate, "50"),
+            (Field::OwnRuns, "1"),
+            (Field::OwnMinutes, "30"),
+            (Field::OwnSoak, "0"),
+        ];
+        let mut draft = draft(&facts);
+        draft.soil = Some("clay".into());
+        for governed in [Governed::Both, Governed::Protocol, Governed::Own] {
+            draft.governed = governed;
+            assert!(work_out(&draft, 7).unwrap().answer.too_fast, "{governed:?}");
+        }
+        let minutes = Typed {
+            text: "1".into(),
+            units: System::Si,
+        };
+        draft.numbers.set(Field::OwnMinutes, Some(minutes));
+        let answer = work_out(&draft, 7).unwrap().answer;
+        assert!(!answer.too_fast && answer.split.runoff_share <= ACCEPTED_LOSS);
+    }
+
+    /// Property, no source needed: the door gives the share that the page shows.
+    #[test]
+    fn the_worker_takes_every_need_that_the_page_knows() {
+        let facts = [
+            (Field::Slope, "20"),
+            (Field::Rate, "50"),
+            (Field::ReferenceEt, "20"),
+            (Field::PlantFactor, "2"),
+            (Field::Uniformity, "10"),
+        ];
+        let mut draft = draft(&facts);
+        draft.climate = Climate::Typed;
+        draft.plants = Plants::Typed;
+        let outcome = work_out(&draft, 7).unwrap();
+        assert!(outcome.applied_mm > 550.0, "{}", outcome.applied_mm);
+        let answer = drycurb_core::lines::answer(&request(&outcome));
+        let share = answer["ok"]["expected_runoff_share"].as_f64();
+        let shown = outcome.answer.split.runoff_share;
+        assert!(
+            share.is_some_and(|share| (share - shown).abs() < 1e-9),
+            "{answer} {shown}"
+        );
     }
 
     #[test]

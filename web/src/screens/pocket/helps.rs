@@ -27,6 +27,8 @@ pub struct Help {
     days: u32,
     request: Value,
     share: Option<f64>,
+    /// It cannot be worked out; nothing is said of it.
+    refused: bool,
 }
 
 /// Asks anew whenever the answer is another one.
@@ -47,7 +49,10 @@ pub fn ask(session: Session) {
             let heard = move |answer: Value| {
                 if turn.try_get_value() == Some(this_turn) {
                     let share = answer["ok"]["expected_runoff_share"].as_f64();
-                    session.helps.update(|helps| helps[number].share = share);
+                    session.helps.update(|helps| {
+                        helps[number].share = share;
+                        helps[number].refused = share.is_none();
+                    });
                 }
             };
             platform::ask_worker(&trial.request, Box::new(heard));
@@ -66,6 +71,7 @@ fn trials(outcome: &Outcome) -> Vec<Help> {
             days: 0,
             request,
             share: None,
+            refused: false,
         }
     };
     let half = json!(outcome.rate.to_mm_per_h() / 2.0);
@@ -90,14 +96,15 @@ pub fn draw(sheet: &mut Sheet) {
     let (session, text) = (sheet.session, sheet.text);
     sheet.put("<div aria-live=\"polite\">", &[]);
     session.helps.with(|helps| {
-        if helps.is_empty() {
+        let said = || helps.iter().filter(|help| !help.refused);
+        if said().next().is_none() {
             return;
         }
         sheet.put(
             "<div class=\"finder\"><h3>{}</h3><ul class=\"helps\">",
             &[text.what_helps],
         );
-        for help in helps {
+        for help in said() {
             let words = match help.change {
                 Change::HalfRate => text.help_rate,
                 Change::Loosen => text.help_loosen,

@@ -78,10 +78,14 @@ fn spacing(sheet: &mut Sheet) {
 fn cans(sheet: &mut Sheet) {
     let (session, text) = (sheet.session, sheet.text);
     let (test, typed) = session.draft(|d| (station::cans(d), d.catches.clone()));
-    let wrong = matches!(test, Cans::NotNumbers | Cans::Refused);
+    let wrong = matches!(test, Cans::NotNumbers | Cans::Unclear | Cans::Refused);
     let says = match test {
         Cans::Incomplete => text.catches_hint.to_string(),
         Cans::NotNumbers => text.catches_bad.to_string(),
+        Cans::Unclear => {
+            let seen = numbers::unclear_comma(&typed).unwrap_or_default();
+            fill(text.catches_comma, &[("seen", seen)])
+        }
         Cans::Refused => text.catches_few.to_string(),
         Cans::Read {
             count,

@@ -267,10 +267,10 @@ fn answer_words(session: Session, answer: &Answer) -> Vec<String> {
     }
     let share = numbers::write_short(100.0 * split.runoff_share, session.comma);
     let share = [&share, "\u{a0}%"].concat();
-    if answer.own {
-        words.push(fill(text.own_runoff, &[("share", &share)]));
-    } else if answer.too_fast {
+    if answer.too_fast {
         words.push(fill(text.too_fast, &[("share", &share)]));
+    } else if answer.own {
+        words.push(fill(text.own_runoff, &[("share", &share)]));
     }
     if answer.longest_run_minutes.is_none() {
         words.push(text.no_limit_found.to_string());
