@@ -295,8 +295,11 @@ pub fn mark(document: &Document) -> String {
 /// Keeps what a comparison found in a week, for the quote: litres now and as planned, for which month,
 /// when, and the mark of what it rests on.
 pub fn keep(document: &mut Document, answer: &Value, month: u32, today: &str) {
-    let rows = rows(document, answer, month);
-    let more: f64 = rows.iter().filter_map(|row| row.litres).sum();
+    let more = rows(document, answer, month).into_iter().filter_map(|row| {
+        let facts = document.facts_of(kept(document, row.station)?);
+        Some((row.minutes - row.planned?) * flow_l_per_min(&facts)?)
+    });
+    let more: f64 = more.sum();
     let now = answer["now"]["week_litres"].as_f64().unwrap_or(0.0);
     let mark = mark(document);
     let site = document.site_mut();
@@ -660,8 +663,10 @@ mod tests {
             ("2026-07-06", "7")
         );
         let litres = |name: &str| numbers::read(&kept(name)).unwrap();
-        let more: f64 = rows.iter().filter_map(|row| row.litres).sum();
-        assert!((litres("compared_now") - litres("compared_plan") - more).abs() < 1e-6);
+        for (name, side) in [("compared_now", "now"), ("compared_plan", "plan")] {
+            let told = ok[side]["week_litres"].as_f64().unwrap();
+            assert!((litres(name) - told).abs() < 1e-6, "{name}");
+        }
         assert_eq!(kept("compared_of"), mark(&document));
     }
 

@@ -262,11 +262,9 @@ fn keying(sheet: &mut Sheet, words: &Words) {
     for (number, word) in numbers.iter().zip(MONTHS) {
         list.push((number, word(sheet.text)));
     }
-    sheet.put("<div class=\"three\">", &[]);
     sheet.select("base", 0, text.base, &list, words.get("base"));
     let list = [("1", "1 %"), ("5", "5 %"), ("", "10 %")];
     sheet.select("step", 0, text.step, &list, words.get("step"));
-    sheet.put("</div>", &[]);
 }
 
 fn allowance(sheet: &mut Sheet, words: &Words, wanted: &Wanted, year: &Year) {

@@ -21,7 +21,10 @@ use crate::text::fill;
 /// Everything about copies.
 pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
     let text = &sheet.later().papers;
-    sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.copies]);
+    sheet.put(
+        "<h2 tabindex=\"-1\">{}</h2><p class=\"how\">{}</p>",
+        &[text.copies, text.copies_why],
+    );
     if let Some(Ok(incoming)) = view.incoming.as_deref().map(read) {
         preview(sheet, document, &incoming);
     }

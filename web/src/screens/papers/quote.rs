@@ -164,10 +164,18 @@ pub fn saving_said(sheet: &Sheet, document: &Document, found: &Saving) -> String
         );
     }
     if let Some(months) = found.months {
-        said = format!("{said}; {}", fill(text.pays, &[("n", &months.to_string())]));
+        let pays = if months > 1 {
+            text.pays
+        } else {
+            text.pays_soon
+        };
+        said = format!("{said}; {}", fill(pays, &[("n", &months.to_string())]));
     }
     said + "."
 }
+
+/// So many weeks like the one compared are too many for a year: other months need far more than its.
+const WEEKS_MOST: f64 = 60.0;
 
 /// What the saving takes for granted.
 fn saving_assumes(sheet: &Sheet, document: &Document, found: &Saving) -> String {
@@ -189,6 +197,9 @@ fn saving_assumes(sheet: &Sheet, document: &Document, found: &Saving) -> String 
         ("climate", climate),
     ];
     let mut said = fill(text.assumes_compared, &values);
+    if weeks[1] > WEEKS_MOST {
+        said = format!("{said} {}", text.compared_low);
+    }
     if compared.old {
         let date = [("date", compared.on.as_str())];
         said = format!("{said} {}", fill(text.compared_old, &date));
@@ -209,6 +220,10 @@ fn saving_hint(sheet: &mut Sheet, found: &Saves) {
             of: Some((compared, _)),
             ..
         }) if compared.old => fill(text.compared_old, &[("date", &compared.on)]),
+        Saves::This(Saving {
+            of: Some((_, weeks)),
+            ..
+        }) if weeks[1] > WEEKS_MOST => text.compared_low.into(),
         Saves::NotUnderstood | Saves::This(_) => return,
     };
     sheet.put("<p class=\"how hint\">{}</p>", &[&said]);
