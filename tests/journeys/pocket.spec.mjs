@@ -1,5 +1,5 @@
 // The Pocket as a technician uses it: facts in, answer out, whatever is typed.
-import { expect, lines, test } from './page.mjs';
+import { cut, expect, lines, test } from './page.mjs';
 
 test('three facts give the answer that the lines program gives', async ({ pocket }) => {
   await pocket.give();
@@ -213,6 +213,8 @@ test('the protocol alone, or own numbers, show the runoff they expect', async ({
   const why = pocket.page.locator('.why');
   await expect(why).toContainText('Published protocol');
   await expect(why.locator('svg')).toBeVisible();
+  // What the drawing's marks mean is read beside it, in words that are not squeezed.
+  expect(await cut(pocket.page, '.why')).toEqual([]);
   await pocket.tap(pocket.key('The protocol alone', why));
   expect(await pocket.said()).toMatch(/Expected to run off: [\d.]+\s%/);
   await pocket.tap(pocket.key('My own numbers', why));

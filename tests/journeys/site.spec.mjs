@@ -238,6 +238,17 @@ test('a walk ticks, counts faults, keeps a photo and notes, and begins anew', as
   await expect(page.locator('.list .result')).toHaveText('Looked at 1 of 24');
 });
 
+test('on a wide screen nothing shows under the bar of a station', async ({ pocket }) => {
+  const { page } = pocket;
+  await page.setViewportSize({ width: 1280, height: 800 });
+  await toSite(pocket);
+  await pocket.tap(pocket.key('Load the invented example'));
+  await pocket.tap(page.locator('#row-5 .line, .lines .line').first());
+  const [bar, part] = await page.evaluate(() => ['.beside .bar', '.beside']
+    .map((name) => document.querySelector(name).getBoundingClientRect().bottom));
+  expect(Math.abs(part - bar)).toBeLessThan(1);
+});
+
 test('photos of what is gone for good go too, and no others', async ({ pocket }) => {
   const { page } = pocket;
   const keys = () => page.evaluate(() => new Promise((resolve) => {
