@@ -35,10 +35,36 @@ const plan = async (pocket) => {
   await pocket.page.locator('.span').waitFor();
 };
 
+/** Opens the hours, which a plan folds. */
+const hours = (pocket) => pocket.tap(pocket.page.locator('summary', { hasText: 'Hours and supplies' }));
+
 const clock = (start, second) => {
   const [hours, minutes] = start.split(':').map(Number);
   const minute = hours * 60 + minutes + Math.ceil(second / 60);
   return `${String(Math.floor(minute / 60) % 24).padStart(2, '0')}:${String(minute % 60).padStart(2, '0')}`;
+};
+
+// A site as it may stand in a phone after a walk; invented.
+const SOILS = [['clay_loam', 8, 38, 40], ['loam', 2, 25, 30], ['sandy_loam', 0, 12, 20], ['clay', 4, 15, 26]];
+const number = (text) => ({ text: String(text), units: 'si' });
+const siteOf = (count, more = {}, facts = {}) => {
+  const supplies = [{ id: 1, name: 'West', facts: { numbers: { capacity: number(count > 40 ? 400 : 90) } } }];
+  if (count > 40) supplies.push({ id: 2, name: 'East', facts: { numbers: { capacity: number(400) } } });
+  const kept = [];
+  for (let id = 1; id <= count; id += 1) {
+    const [soil, slope, rate, flow] = SOILS[id % 4];
+    const numbers = { slope: number(slope), rate: number(rate), rate_flow: number(flow) };
+    kept.push({ id, name: `Station ${id}`, site: 1, supply: 1 + (id % supplies.length), draft: { soil, numbers } });
+  }
+  const site = { id: 1, name: 'Marrow Court', supplies, facts: { numbers: {}, ...facts }, ...more };
+  return { version: 2, prefs: { units: 'si' }, draft: {}, site: 1, kept, deleted: [], sites: [site] };
+};
+let begun = 999;
+const begin = async (pocket, document) => {
+  begun += 1000;
+  await pocket.page.evaluate((text) => localStorage.setItem('drycurb.page', text), `${begun}\n${JSON.stringify(document)}`);
+  await pocket.page.reload();
+  await pocket.tap(pocket.key('Night'));
 };
 
 test('kept stations, their flows and a supply give the week, its picture and the programs to key', async ({ pocket }) => {
@@ -68,9 +94,21 @@ test('kept stations, their flows and a supply give the week, its picture and the
   await expect(night.getByText(/could end it/)).toHaveCount(gains.length);
   expect(await page.locator('.span').innerText()).toBe(`22:00 to ${clock('22:00', first.finish_second)}`);
   await expect(page.locator('.night-picture .run')).toHaveCount(first.runs.length);
+  // The facts are folded, and the answer is what is looked at.
+  await expect(page.locator('.span')).toBeFocused();
+  await expect(page.locator('.span')).toBeInViewport();
+  for (const facts of await page.locator('.night-facts').all()) expect(await facts.getAttribute('open')).toBeNull();
   await pocket.tap(page.locator('summary', { hasText: 'Runs of the night' }));
-  const rows = await page.locator('.night details tbody tr').allInnerTexts();
+  const rows = await page.locator('.runs tbody tr').allInnerTexts();
   expect(rows.length).toBe(new Set(first.runs.map((run) => run.station)).size);
+  // What limits it, for which month, and each run by the keyboard.
+  await expect(night).toContainText(/The (flow of Supply 1 decides|runs and soaks of .* decide) when the night ends\./);
+  await expect(night).toContainText(/Minutes for [A-Z][a-z]+, reference ET 5\s*mm\/d\./);
+  await expect(page.locator('.runs button')).toHaveCount(first.runs.length);
+  await page.locator('.runs button').last().focus();
+  await page.keyboard.press('Enter');
+  await expect(page.locator('.reason')).toContainText(/Supply 1 then gives [\d.]+ of 60\s*L\/min\./);
+  await expect(page.locator('.runs button').last()).toHaveAttribute('aria-pressed', 'true');
   // Every entry has its tick, and there are as many as the planner counts.
   const ticks = page.locator('.programs input[type=checkbox]');
   await expect(ticks).toHaveCount(ok.entries);
@@ -82,14 +120,137 @@ test('kept stations, their flows and a supply give the week, its picture and the
   await ticks.nth(0).check();
   await ticks.nth(2).check();
   await expect(page.locator('.programs')).toContainText(`2 of ${ok.entries} entries keyed.`);
-  // A run tells its reason.
+  // A tick tells the ear its minutes.
+  const { stations, seconds } = ok.programs[0].steps[0];
+  const names = stations.map((id) => ['Front bank', 'Oval', 'Shrubs'][id - 1]).join(' + ');
+  await expect(page.getByRole('checkbox', { name: `Program A 1 ${names}, ${seconds / 60} min`, exact: true })).toBeVisible();
+  // A run tells its reason, also to a thumb that falls beside it: the nearest one of the row.
   await page.locator('.night-picture .run').first().click();
   await expect(page.locator('.reason')).toContainText('run 1 of');
+  const last = page.locator('.night-picture .run').nth(first.runs.length - 1);
+  await last.scrollIntoViewIfNeeded();
+  const box = await last.boundingBox();
+  await page.mouse.click(box.x + box.width + 8, box.y + box.height / 2);
+  await expect(last).toHaveClass('run on');
   // What is to be keyed, and what is ticked, outlive the page.
+  const said = await page.locator('.outcome').innerText();
   await page.reload();
-  await pocket.tap(pocket.key('Night'));
+  // The place that was open is open again, with the picture, the table and all that was said but what would help.
   await expect(page.locator('.programs')).toContainText(`2 of ${ok.entries} entries keyed.`);
   await expect(page.locator('.programs input[type=checkbox]').nth(2)).toBeChecked();
+  await expect(page.locator('.night-picture .run')).toHaveCount(first.runs.length);
+  const again = (await page.locator('.outcome').innerText()).split('\n').filter(Boolean);
+  expect(again).toEqual(said.split('\n').filter((line) => line && !/could end it/.test(line)));
+  await expect(night).not.toContainText('The facts were changed');
+  // What it rests on is changed: that is said at the picture and where it is keyed, after a reload too.
+  await pocket.tap(page.locator('summary', { hasText: 'Flow of each station' }));
+  await flows(page, '41');
+  await expect(page.locator('.programs')).toContainText('The facts were changed since this was planned');
+  await page.reload();
+  await expect(page.locator('.programs')).toContainText('The facts were changed since this was planned');
+  await expect(page.locator('.outcome')).toContainText('The facts were changed since this was planned');
+});
+
+test('a station that was deleted since is named so in the programs', async ({ pocket }) => {
+  const { page } = pocket;
+  await begin(pocket, siteOf(3));
+  await plan(pocket);
+  await pocket.tap(pocket.key('Site'));
+  await pocket.tap(page.locator('#row-2 [data-do=open], #row-2 button').first());
+  await pocket.tap(page.locator('.beside [data-do=delete]').first());
+  await page.reload();
+  await pocket.tap(pocket.key('Night'));
+  await expect(page.locator('.programs')).toContainText('Station 2 (deleted)');
+  await expect(page.locator('.programs')).toContainText('The facts were changed since this was planned');
+});
+
+test('a plan without a run says why, and nothing else', async ({ pocket }) => {
+  const { page } = pocket;
+  const site = siteOf(1);
+  site.sites[0].supplies[0].facts.numbers.capacity = number(10);
+  await begin(pocket, site);
+  await pocket.tap(pocket.key('Plan the week'));
+  const head = page.locator('.outcome h3');
+  await expect(head).toHaveText('Nothing can be watered as it stands.');
+  await expect(head).toBeFocused();
+  const night = page.locator('.night');
+  await expect(night).toContainText('Station 1 cannot be watered: it draws more than its supply carries.');
+  await expect(page.locator('.night-picture, .programs, .replay')).toHaveCount(0);
+  await page.reload();
+  await expect(night).toContainText('Station 1 cannot be watered: it draws more than its supply carries.');
+  expect(await axe(page)).toEqual([]);
+});
+
+test('times are typed and shown as the reader of gallons knows them', async ({ pocket }) => {
+  const { page } = pocket;
+  const site = siteOf(3);
+  site.prefs.units = 'us';
+  await begin(pocket, site);
+  await hours(pocket);
+  const from = page.locator('#window-0');
+  await from.fill('25:00');
+  await expect(from).toHaveAttribute('aria-invalid', 'true');
+  await expect(from).toHaveAccessibleDescription('A time of day: 22:00, 2200 or 10 pm.');
+  await from.fill('10:30 pm');
+  await expect(from).not.toHaveAttribute('aria-invalid');
+  await plan(pocket);
+  await expect(page.locator('.span')).toHaveText(/^10:30\sPM to \d+:\d\d\s[AP]M$/);
+  await expect(page.locator('.programs')).toContainText(/Start 10:30\sPM/);
+  await pocket.tap(pocket.key('What is keyed now'));
+  await pocket.tap(pocket.key('Add program A'));
+  const starts = page.locator('#starts-0');
+  await expect(starts).toBeFocused();
+  await starts.fill('10px');
+  await expect(starts).toHaveAttribute('aria-invalid', 'true');
+  await expect(starts).toHaveAccessibleDescription(/^Up to eight times of day/);
+  await starts.fill('10pm 11:30 PM');
+  await expect(starts).not.toHaveAttribute('aria-invalid');
+  await pocket.tap(pocket.key('Add program B'));
+  await expect(page.locator('#now-0')).toContainText(/10:00\sPM 11:30\sPM/);
+  await expect(page.locator('#percent-1')).toHaveAttribute('inputmode', 'numeric');
+});
+
+test('more is not planned in silence than meter and pipe let through', async ({ pocket }) => {
+  const { page } = pocket;
+  const site = siteOf(2);
+  site.sites[0].supplies[0].meter = '3/4';
+  await begin(pocket, site);
+  // AWWA C700, 3/4 inch: 15 gal/min for hours.
+  await expect(page.locator('.night')).toContainText(/West is planned with 90\sL\/min, but no more than 56\.8\sL\/min can come/);
+});
+
+test.describe('a phone in Denver in November', () => {
+  test.use({ timezoneId: 'America/Denver' });
+  test('the dawn of a night in July is told in summer time', async ({ pocket }) => {
+    const { page } = pocket;
+    await page.addInitScript(() => {
+      const ahead = new Date('2026-11-25T12:00:00-07:00') - Date.now();
+      window.Date = class extends Date {
+        constructor(...given) { super(...(given.length ? given : [Date.now() + ahead])); }
+      };
+    });
+    await begin(pocket, siteOf(2, {}, { climate: { place: 'Denver' }, month: 7 }));
+    await plan(pocket);
+    // NOAA's solar calculator, Denver, 2 July: 5:36 with daylight saving time; from memory.
+    await expect(page.locator('.night')).toContainText(/Sunrise 05:3\d\./);
+    await expect(page.locator('.night')).toContainText('Minutes for July');
+    await expect(page.getByLabel('First night')).toHaveValue('2027-07-01');
+    await expect(page.locator('#nights-0')).toHaveValue('14');
+    await pocket.tap(pocket.key('Replay'));
+    await expect(page.locator('.replay h3').nth(1)).toHaveText(/^\d+ of 14 nights water, every run as planned\.$/);
+  });
+});
+
+test('of many rows the picture says that more follow; of few all are there', async ({ pocket }) => {
+  const { page } = pocket;
+  await begin(pocket, siteOf(24));
+  await plan(pocket);
+  const tall = () => page.locator('.night-picture').evaluate((node) => [node.scrollHeight - node.clientHeight, node.clientHeight]);
+  expect((await tall())[0]).toBeLessThanOrEqual(1);
+  await begin(pocket, siteOf(30));
+  await plan(pocket);
+  await expect(page.locator('.shown')).toContainText('30 stations: the picture scrolls up and down too.');
+  expect((await tall())[0]).toBeGreaterThan(1);
 });
 
 test('the replay of chosen dates shows every run as planned, and what a clock change does', async ({ pocket }) => {
@@ -107,6 +268,7 @@ test('the replay of chosen dates shows every run as planned, and what a clock ch
   expect(ok.findings).toEqual([]);
   await page.getByLabel('The clock changes on').fill('2026-10-25');
   await page.locator('#clock-0').selectOption('One hour back at 03:00');
+  await hours(pocket);
   await pocket.type('Water from', '02:15');
   await plan(pocket);
   await expect(page.locator('.span')).toHaveText(/^02:15/);
@@ -128,8 +290,9 @@ test('a station the supply cannot carry, and hours too short, are said plainly',
   await plan(pocket);
   const night = page.locator('.night');
   await expect(night).toContainText('Front bank cannot be watered: it draws more than its supply carries.');
+  await hours(pocket);
   await pocket.type('Water from', '25:00');
-  await expect(night).toContainText('A time of day, 00:00 to 23:59.');
+  await expect(night).toContainText('A time of day: 22:00, 2200 or 10 pm.');
   await expect(pocket.key('Plan the week')).toHaveCount(0);
 });
 
@@ -156,6 +319,7 @@ test('a bad present program is typed in fast and found out', async ({ pocket }) 
   await expect(page.locator('.keying input').nth(2)).toBeFocused();
   await pocket.tap(pocket.key('Find what is wrong'));
   const found = page.locator('.found');
+  await expect(found.locator('h3')).toBeFocused();
   await expect(found).toContainText('Program A starts again while it still runs');
   await expect(found).toContainText('Outside the hours in program A: Front bank');
   await expect(found).toContainText('Front bank: about');
@@ -168,32 +332,10 @@ test('a bad present program is typed in fast and found out', async ({ pocket }) 
   const planned = await found.locator('tbody tr td:nth-child(3)').allInnerTexts();
   expect(planned).toEqual(ok.plan.stations.map((station) => station.week_minutes.toFixed(0)));
   await page.reload();
-  await pocket.tap(pocket.key('Night'));
   await pocket.tap(pocket.key('What is keyed now'));
   await expect(page.locator('.keying input').nth(0)).toHaveValue('30');
   await page.screenshot({ path: `${ROOT}/tests/results/pictures/night-now-360.png`, fullPage: true });
 });
-
-// A site as it may stand in a phone after a walk; invented.
-const SOILS = [['clay_loam', 8, 38, 40], ['loam', 2, 25, 30], ['sandy_loam', 0, 12, 20], ['clay', 4, 15, 26]];
-const number = (text) => ({ text: String(text), units: 'si' });
-const siteOf = (count, more = {}, facts = {}) => {
-  const supplies = [{ id: 1, name: 'West', facts: { numbers: { capacity: number(count > 40 ? 400 : 90) } } }];
-  if (count > 40) supplies.push({ id: 2, name: 'East', facts: { numbers: { capacity: number(400) } } });
-  const kept = [];
-  for (let id = 1; id <= count; id += 1) {
-    const [soil, slope, rate, flow] = SOILS[id % 4];
-    const numbers = { slope: number(slope), rate: number(rate), rate_flow: number(flow) };
-    kept.push({ id, name: `Station ${id}`, site: 1, supply: 1 + (id % supplies.length), draft: { soil, numbers } });
-  }
-  const site = { id: 1, name: 'Marrow Court', supplies, facts: { numbers: {}, ...facts }, ...more };
-  return { version: 2, prefs: { units: 'si' }, draft: {}, site: 1, kept, deleted: [], sites: [site] };
-};
-const begin = async (pocket, document) => {
-  await pocket.page.evaluate((text) => localStorage.setItem('drycurb.page', `999\n${text}`), JSON.stringify(document));
-  await pocket.page.reload();
-  await pocket.tap(pocket.key('Night'));
-};
 
 test('one station, no allowed day, and a site without a place each have a plain sentence', async ({ pocket }) => {
   const { page } = pocket;

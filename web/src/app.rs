@@ -28,6 +28,14 @@ pub fn mount() {
         let month = js_sys::Date::new_0().get_month() + 1;
         let session = Session::start(stored, browser_language(), platform::decimal_comma(), month);
         session.keep_writing();
+        if let Some((place, _)) = PLACES.get(platform::last_place() as usize) {
+            session.place.set(*place);
+        }
+        dom::follow(move || {
+            let now = session.place.get();
+            let number = PLACES.iter().position(|(place, _)| *place == now);
+            platform::keep_place(number.unwrap_or(PLACES.len() - 1) as u32);
+        });
         let screen = move || match session.place.get() {
             Place::Pocket => pocket::pocket(session),
             Place::Site => site::site(session),

@@ -19,9 +19,10 @@ use crate::document::present::Present;
 use crate::document::site::WaterDays;
 use crate::document::{Climate, Document, Draft, Kept, Named, Site};
 use crate::field::Field;
-use crate::json::print;
+use crate::json::{parse, print};
 use crate::numbers;
 use crate::station::{Outcome, flow_l_per_min, number_or_default, work_out};
+use crate::units::System;
 
 /// The weekdays' words at the JSON door, Monday first.
 pub const WEEKDAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
@@ -39,6 +40,8 @@ pub struct State {
     pub failed: Option<Asked>,
     /// The plan.
     pub plan: Option<Plan>,
+    /// How many plans have come.
+    pub plans: u32,
     /// What would help, as the JSON door answers `night`.
     pub help: Value,
     /// Which kind of night is shown.
@@ -47,9 +50,9 @@ pub struct State {
     pub zoom: usize,
     /// The run that was tapped.
     pub run: Option<usize>,
-    /// The first date of the replay; today when blank.
+    /// The first date of the replay; that of the plan when blank.
     pub from: String,
-    /// How many nights it goes on.
+    /// How many nights it goes on; 0 for [`NIGHTS`].
     pub nights: u32,
     /// The date on which the clock is changed; blank for none.
     pub clock_date: String,
@@ -61,8 +64,42 @@ pub struct State {
     pub keyed: Option<(Present, Value)>,
     /// Which program's minutes are open.
     pub program: u32,
-    /// The station whose minutes are to be typed next, and a number that is new each time.
-    pub next: (u32, u32),
+    /// The station whose minutes are to be typed next.
+    pub next: u32,
+    /// What takes the focus, and a number that is new each time.
+    pub focus: (Focus, u32),
+}
+
+/// How many nights a replay takes by itself.
+pub const NIGHTS: u32 = 14;
+
+impl State {
+    /// How many nights the replay takes.
+    pub fn nights(&self) -> u32 {
+        match self.nights {
+            0 => NIGHTS,
+            nights => nights.min(365),
+        }
+    }
+
+    /// What is drawn next has the focus.
+    pub fn focus(&mut self, on: Focus) {
+        self.focus = (on, self.focus.1 + 1);
+    }
+}
+
+/// What can take the focus by itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Focus {
+    /// Nothing.
+    #[default]
+    None,
+    /// The minutes of the next station.
+    Minutes,
+    /// The start times of the open program.
+    Starts,
+    /// The head of an answer.
+    Answer(Asked),
 }
 
 /// What the worker can be asked here.
@@ -81,11 +118,9 @@ pub enum Asked {
 /// A plan as it came from the worker.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
-    /// What was asked, as sent.
-    pub asked: String,
-    /// The same, to look things up.
+    /// What was asked, to look things up; after a reload what would be asked now.
     pub request: Value,
-    /// The answer of the JSON door to `week`.
+    /// The answer of the JSON door to `week`, as it is kept.
     pub answer: Value,
 }
 
@@ -108,20 +143,51 @@ pub struct Wanted {
     pub no_day: bool,
 }
 
-/// Reads `22:00` or `22.00`; `None` for anything else. Blank is ten in the evening.
+/// Reads a time of day: `22:15`, `22.15`, `22h15`, `2215`, `22`, `10:15 pm`; `None` for anything
+/// else. Blank is ten in the evening.
 pub fn clock_minute(text: &str) -> Option<u32> {
-    let text = text.trim();
-    if text.is_empty() {
-        return Some(22 * 60);
+    let plain: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    let plain = plain.to_ascii_lowercase();
+    if plain.is_empty() || !plain.is_ascii() {
+        return plain.is_empty().then_some(22 * 60);
     }
-    let (hours, minutes) = text.split_once([':', '.', 'h']).unwrap_or((text, "0"));
-    let part = |digits: &str, most: u32| {
+    let (time, half) = plain.split_at(plain.find(['a', 'p']).unwrap_or(plain.len()));
+    let noon = match half {
+        "" => None,
+        "a" | "am" | "a.m." => Some(0),
+        "p" | "pm" | "p.m." => Some(12),
+        _ => return None,
+    };
+    let (hours, minutes) = match time.split_once([':', '.', 'h']) {
+        Some((hours, "")) if time.ends_with('h') => (hours, "0"),
+        Some(parts) => parts,
+        // `2200` is as good as `22:00`: it saves a change of keyboards.
+        None if time.len() > 2 => time.split_at(time.len() - 2),
+        None => (time, "0"),
+    };
+    let part = |digits: &str, least: u32, most: u32| {
         let short = (1..=2).contains(&digits.len()) && digits.bytes().all(|b| b.is_ascii_digit());
         short
             .then(|| digits.bytes().fold(0, |n, b| 10 * n + u32::from(b - b'0')))
-            .filter(|n| *n <= most)
+            .filter(|n| (least..=most).contains(n))
     };
-    Some(part(hours, 23)? * 60 + part(minutes, 59)?)
+    let hours = match noon {
+        None => part(hours, 0, 23)?,
+        Some(noon) => part(hours, 1, 12)? % 12 + noon,
+    };
+    Some(hours * 60 + part(minutes, 0, 59)?)
+}
+
+/// A minute of the day for reading: with AM and PM where gallons are the units.
+pub fn clock_in(units: System, minute: u32) -> String {
+    let text = clock(minute);
+    if units == System::Si {
+        return text;
+    }
+    let hour = minute / 60 % 24;
+    let half = if hour < 12 { "AM" } else { "PM" };
+    let hour = digits((hour + 11) % 12 + 1);
+    [&hour, &text[2..], "\u{a0}", half].concat()
 }
 
 /// A minute of the day as a clock shows it.
@@ -418,13 +484,117 @@ pub fn help(plan: &Plan, kind: usize) -> String {
     )
 }
 
-/// The answer as it is kept in the document: without the runs of its nights.
-pub fn to_keep(answer: &Value) -> Value {
+/// The answer to a request as it is kept in the document: of its nights what is shown of them.
+/// `season` is the month that it is for and the reference evapotranspiration, where there is one.
+pub fn to_keep(request: &Value, answer: &Value, season: (u32, Option<f64>)) -> Value {
     let mut kept = answer.clone();
-    for name in ["nights", "runs", "day_minutes", "assumed"] {
+    for name in ["runs", "day_minutes", "assumed"] {
         kept[name] = Value::Null;
     }
+    kept["from"] = request["from"].clone();
+    kept["month"] = season.0.into();
+    kept["et_mm_per_day"] = season.1.map_or(Value::Null, Value::from);
+    for kind in 0..items(&answer["nights"]).len() {
+        let runs = compact(&night_runs(answer, kind));
+        let night = &mut kept["nights"][kind];
+        night["stations"] = Value::Null;
+        for name in ["runs", "supplies", "unserved"] {
+            night["plan"][name] = Value::Null;
+        }
+        night["keyed"] = Value::Null;
+        night["keyed"]["runs"] = runs.into();
+    }
     kept
+}
+
+/// Runs in a short text: of each its station, its seconds since the start of the one before, and its
+/// length.
+fn compact(runs: &[Run]) -> String {
+    let mut out = String::new();
+    let mut before = 0;
+    for run in runs {
+        for number in [run.station, run.start.wrapping_sub(before), run.seconds] {
+            out.push_str(&digits(number));
+            out.push(' ');
+        }
+        before = run.start;
+    }
+    out
+}
+
+/// Reads what [`compact`] wrote.
+fn from_compact(text: &str) -> Vec<Run> {
+    let numbers = text
+        .split_whitespace()
+        .map(|word| word.parse().unwrap_or(0));
+    let numbers: Vec<u32> = numbers.collect();
+    let mut before = 0_u32;
+    let runs = numbers.chunks_exact(3).map(|run| {
+        before = before.wrapping_add(run[1]);
+        Run {
+            station: run[0],
+            start: before,
+            seconds: run[2],
+        }
+    });
+    runs.collect()
+}
+
+/// A short mark of a request, by which another one is told from it: FNV-1a of its text. The date it
+/// begins on does not count: tomorrow the same is asked from tomorrow.
+pub fn mark(request: &str) -> u32 {
+    let date = request
+        .split_once("\"from\":\"")
+        .map(|(_, rest)| rest.get(..10));
+    let date = date.flatten().unwrap_or("\0");
+    let bytes = request.split(date).flat_map(str::bytes);
+    bytes.fold(0x811c_9dc5, |mark, byte| {
+        (mark ^ u32::from(byte)).wrapping_mul(0x0100_0193)
+    })
+}
+
+/// Whether what is kept as planned was planned for something else than what stands there now.
+pub fn is_old(document: &Document, wanted: &Wanted) -> bool {
+    let of = document.site().planned.of;
+    of.is_some() && of != wanted.request.as_deref().map(mark)
+}
+
+/// The kept plan with its nights, as far as they are kept.
+pub fn kept_plan(document: &Document, month: u32, today: &str) -> Option<Plan> {
+    let answer = &document.site().planned.answer;
+    items(&answer["nights"]).first()?;
+    let request = wanted(document, month, today).request;
+    Some(Plan {
+        request: request.and_then(|text| parse(&text)).unwrap_or_default(),
+        answer: answer.clone(),
+    })
+}
+
+/// The month the open site's minutes are for, and the reference evapotranspiration where all of its
+/// stations have the same.
+pub fn season(document: &Document, month: u32) -> (u32, Option<f64>) {
+    let mut et = None;
+    for kept in document.stations() {
+        let Some(outcome) = worked(kept.id, &document.facts_of(kept), month) else {
+            continue;
+        };
+        if et.is_some_and(|et| et != outcome.et_mm_per_day) {
+            et = None;
+            break;
+        }
+        et = Some(outcome.et_mm_per_day);
+    }
+    (document.site().facts.month.unwrap_or(month), et)
+}
+
+/// From which date on programs are looked at: the plan's first, unless that is past.
+pub fn looked_from(document: &Document, month: u32, today: &str) -> String {
+    let site = document.site();
+    match site.planned.answer["from"].as_str() {
+        Some(from) if from > today => from.into(),
+        Some(_) => today.into(),
+        None => first_date(today, site.facts.month.unwrap_or(month)),
+    }
 }
 
 /// One run.
@@ -445,8 +615,11 @@ impl Run {
     }
 }
 
-/// Reads the runs of an answer.
+/// Reads the runs of an answer, or of a kept one.
 pub fn runs(list: &Value) -> Vec<Run> {
+    if let Some(text) = list.as_str() {
+        return from_compact(text);
+    }
     let runs = items(list).iter().map(|run| Run {
         station: id_of(&run["station"]),
         start: whole(&run["start_second"]),
@@ -460,8 +633,9 @@ pub fn runs(list: &Value) -> Vec<Run> {
 pub fn night_runs(answer: &Value, kind: usize) -> Vec<Run> {
     let night = &answer["nights"][kind];
     let keyed = runs(&night["keyed"]["runs"]);
-    if keyed.is_empty() || answer["verified"] == false {
-        runs(&night["plan"]["runs"])
+    let free = runs(&night["plan"]["runs"]);
+    if keyed.is_empty() || answer["verified"] == false && !free.is_empty() {
+        free
     } else {
         keyed
     }
@@ -622,8 +796,6 @@ pub fn kept(document: &Document, id: u32) -> Option<&Kept> {
 pub mod tests {
     use super::*;
     use crate::document::Typed;
-    use crate::json::parse;
-    use crate::units::System;
     use drycurb_core::lines::answer;
 
     pub fn typed(text: &str) -> Option<Typed> {
@@ -667,12 +839,10 @@ pub mod tests {
         let request = parse(&asked).unwrap();
         let mut whole = answer(&request);
         let answer = whole["ok"].take();
-        document.site_mut().planned.answer = to_keep(&answer);
-        Plan {
-            asked,
-            request,
-            answer,
-        }
+        let planned = &mut document.site_mut().planned;
+        planned.answer = to_keep(&request, &answer, (7, Some(5.5)));
+        planned.of = Some(mark(&asked));
+        Plan { request, answer }
     }
 
     #[test]
@@ -715,10 +885,32 @@ pub mod tests {
         assert_eq!(clock_minute(" 5.05 "), Some(305));
         assert_eq!(clock_minute("7"), Some(420));
         assert_eq!(clock_minute(""), Some(1320));
-        for wrong in ["24:00", "7:60", "x", "7:5:3", "-1:00", "007:00", ":"] {
+        for (text, minute) in [
+            ("10pm", 1320),
+            ("10:30 PM", 1350),
+            ("12 a.m.", 0),
+            ("12:05 p. m.", 725),
+            ("2200", 1320),
+            ("530", 330),
+            ("22h", 1320),
+            ("22h15", 1335),
+            ("22.00", 1320),
+        ] {
+            assert_eq!(clock_minute(text), Some(minute), "{text}");
+        }
+        for wrong in [
+            "24:00", "7:60", "x", "7:5:3", "-1:00", "007:00", ":", "13pm", "0am", "22:", "ñ",
+            "10px",
+        ] {
             assert_eq!(clock_minute(wrong), None, "{wrong}");
         }
         assert_eq!(clock(1320 + 180), "01:00");
+        for (minute, shown) in [(0, "12:00"), (725, "12:05"), (785, "1:05"), (2760, "10:00")] {
+            let half = if minute % 1440 < 720 { "AM" } else { "PM" };
+            let shown = format!("{shown}\u{a0}{half}");
+            assert_eq!(clock_in(System::Us, minute), shown);
+        }
+        assert_eq!(clock_in(System::Si, 785), "13:05");
     }
 
     #[test]
@@ -789,6 +981,66 @@ pub mod tests {
         assert_eq!(first_date("2026-07-06", 7), "2026-07-06");
         assert_eq!(first_date("2026-07-06", 9), "2026-09-01");
         assert_eq!(first_date("2026-11-25", 7), "2027-07-01");
+    }
+
+    #[test]
+    fn a_kept_plan_shows_the_same_nights_after_a_reload() {
+        let mut document = site_of(&["40", "30", "20", "35"]);
+        let plan = planned(&mut document);
+        let document = Document::read(&document.write()).unwrap();
+        let kept = kept_plan(&document, 7, "2026-07-06").unwrap();
+        assert_eq!(kept.request, plan.request);
+        let kinds = items(&plan.answer["nights"]).len();
+        assert!(kinds > 0 && items(&kept.answer["nights"]).len() == kinds);
+        for kind in 0..kinds {
+            let runs = night_runs(&kept.answer, kind);
+            assert!(!runs.is_empty());
+            assert_eq!(runs, night_runs(&plan.answer, kind));
+            let (kept, plan) = (&kept.answer["nights"][kind], &plan.answer["nights"][kind]);
+            assert_eq!(kept["plan"]["limit"], plan["plan"]["limit"]);
+        }
+        assert_eq!(kept.answer["month"], 7);
+        let long = document.write().len();
+        let mut without = document.clone();
+        without.site_mut().planned.answer["nights"] = Value::Null;
+        // Some twelve bytes a run: the runs of four stations are a few hundred.
+        assert!(long - without.write().len() < 1500, "{long}");
+    }
+
+    #[test]
+    fn a_plan_is_old_when_what_it_rests_on_has_changed() {
+        let mut document = site_of(&["40", "30"]);
+        planned(&mut document);
+        let old = |document: &Document, today| is_old(document, &wanted(document, 7, today));
+        let read = Document::read(&document.write()).unwrap();
+        assert!(!old(&read, "2026-07-06"));
+        assert!(!old(&read, "2026-07-09"), "a day later");
+        let mut other = read.clone();
+        other.kept[1]
+            .draft
+            .numbers
+            .set(Field::RateFlow, typed("31"));
+        assert!(old(&other, "2026-07-06"), "another flow");
+        let mut other = read.clone();
+        other.kept.pop();
+        assert!(old(&other, "2026-07-06"), "a station less");
+        let mut other = read;
+        other.site_mut().supplies[0].facts = Draft::default();
+        assert!(old(&other, "2026-07-06"), "nothing can be asked any more");
+        // An older page kept no mark: nothing is claimed.
+        other.site_mut().planned.of = None;
+        assert!(!old(&other, "2026-07-06"));
+    }
+
+    #[test]
+    fn what_is_keyed_is_looked_at_when_the_plan_holds() {
+        let mut document = site_of(&["40"]);
+        assert_eq!(looked_from(&document, 11, "2026-11-25"), "2026-11-25");
+        document.site_mut().facts.month = Some(7);
+        assert_eq!(looked_from(&document, 11, "2026-11-25"), "2027-07-01");
+        planned(&mut document);
+        assert_eq!(looked_from(&document, 7, "2026-07-01"), "2026-07-06");
+        assert_eq!(looked_from(&document, 7, "2026-08-01"), "2026-08-01");
     }
 
     #[test]

@@ -128,6 +128,14 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb, js_name = decimalComma)]
     pub fn decimal_comma() -> bool;
 
+    /// Remembers the place that is open, by its number.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = place)]
+    pub fn keep_place(number: u32);
+
+    /// The place that was open last; 0 for none.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = lastPlace)]
+    pub fn last_place() -> u32;
+
     /// Asks the worker; the callback hears the answer and whether more will come.
     #[wasm_bindgen(js_namespace = drycurb)]
     fn ask(request: &JsValue, answered: &js_sys::Function) -> f64;

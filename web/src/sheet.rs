@@ -197,12 +197,58 @@ impl Sheet {
 
     /// A labelled line of text. `hint` shows while it is empty.
     pub fn entry(&mut self, verb: &str, at: u32, label: &str, value: &str, hint: &str) {
-        let at = at.to_string();
+        self.line(verb, at, [label, value, hint, "text"], false);
+    }
+
+    /// The same of label, text, hint and the keyboard that fits (an `inputmode`), with what would be
+    /// taken while what stands there is not.
+    pub fn entry_with(&mut self, verb: &str, at: u32, words: [&str; 4], fault: Option<&str>) {
+        self.put("<div>", &[]);
+        self.line(verb, at, words, fault.is_some());
+        if let Some(fault) = fault {
+            let at = at.to_string();
+            self.put(
+                "<p class=\"note wrong\" id=\"{}-{}-note\">{}</p>",
+                &[verb, &at, fault],
+            );
+        }
+        self.put("</div>", &[]);
+    }
+
+    fn line(&mut self, verb: &str, at: u32, words: [&str; 4], wrong: bool) {
+        let [label, value, hint, keyboard] = words;
+        let id = [verb, "-", &at.to_string()].concat();
+        let focus = self.take_focus();
         self.put(
             "<label class=\"number-field\">{}<input type=\"text\" autocomplete=\"off\" \
-             id=\"{}-{}\" data-in=\"{}\" data-at=\"{}\" value=\"{}\" placeholder=\"{}\"></label>",
-            &[label, verb, &at, verb, &at, value, hint],
+             inputmode=\"{}\" id=\"{}\" data-in=\"{}\" data-at=\"{}\" value=\"{}\" \
+             placeholder=\"{}\" {}",
+            &[
+                label,
+                keyboard,
+                &id,
+                verb,
+                &at.to_string(),
+                value,
+                hint,
+                &focus,
+            ],
         );
+        if wrong {
+            self.put(
+                " aria-invalid=\"true\" aria-describedby=\"{}-note\"",
+                &[&id],
+            );
+        }
+        self.put("></label>", &[]);
+    }
+
+    /// The focus for the next number or line.
+    fn take_focus(&mut self) -> String {
+        match std::mem::take(&mut self.focus) {
+            focus if focus.is_empty() => focus,
+            focus => ["data-focus=", &focus].concat(),
+        }
     }
 
     /// A button that says two things: `of` and `value`.
@@ -257,10 +303,7 @@ impl Sheet {
             wrong = session.draft(|draft| station::fault(draft, field).is_some());
             note = note_words(session, field);
         }
-        let focus = match std::mem::take(&mut self.focus) {
-            focus if focus.is_empty() => focus,
-            focus => ["data-focus=", &focus].concat(),
-        };
+        let focus = self.take_focus();
         let class = if wrong { "note wrong" } else { "note" };
         let of = [whose_word(whose).as_str(), " ", field.name()].concat();
         self.put(

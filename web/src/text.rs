@@ -74,6 +74,16 @@ pub fn fill(sentence: &str, values: &[(&str, &str)]) -> String {
     out
 }
 
+/// The same with values that were made for it.
+#[inline(never)]
+pub fn fill_with(sentence: &str, values: &[(&str, String)]) -> String {
+    let values: Vec<(&str, &str)> = values
+        .iter()
+        .map(|(name, value)| (*name, &**value))
+        .collect();
+    fill(sentence, &values)
+}
+
 /// All words. Sections follow the page from top to bottom. What only the Pocket shows stands in a table
 /// of its own, and so with the Site and the Night: a module that goes without a place goes without
 /// its words. They read the same: `text.soil_class`, `text.site.copy`.

@@ -345,18 +345,39 @@
     children(place, fresh.content);
     showPhotos(place);
     const wanted = place.querySelector('[data-focus]');
-    if (wanted && wanted.dataset.focus !== asked) {
+    // A head is looked at from the top; one that comes while something is typed does not take the keyboard away.
+    const typing = document.activeElement?.matches('input, select, textarea') && wanted?.tabIndex === -1;
+    if (wanted && wanted.dataset.focus !== asked && !typing) {
       wanted.focus();
+      if (wanted.tabIndex === -1) wanted.scrollIntoView();
       wanted.select?.();
     } else if (held && !place.contains(document.activeElement)) {
       place.querySelector('h2, h1')?.focus();
     }
   };
+  // In a picture of rows a thumb means the nearest of what stands in the row that it hits.
+  const nearest = ({ target, clientX, clientY }) => {
+    let [best, least] = [null, 24];
+    for (const part of target.closest?.('svg.rows')?.querySelectorAll('[data-do]') ?? []) {
+      const { left, right, top, bottom } = part.getBoundingClientRect();
+      const off = Math.max(left - clientX, clientX - right, 0);
+      // The name stands above what it names.
+      if (clientY > top - 16 && clientY < bottom + 4 && off < least) [best, least] = [part, off];
+    }
+    return best;
+  };
   drycurb.toTop = () => scrollTo(0, 0);
+  // The place that is open opens again.
+  drycurb.place = (number) => {
+    try { localStorage.setItem('drycurb-place', number); } catch { /* it opens at the first one */ }
+  };
+  drycurb.lastPlace = () => {
+    try { return Number(localStorage.getItem('drycurb-place')); } catch { return 0; }
+  };
   drycurb.sheet = (place, act) => {
     const tell = ({ dataset }, verb, value) => act(verb, Number(dataset.at ?? 0), dataset.of ?? '', value);
     place.addEventListener('click', (event) => {
-      const key = event.target.closest?.('[data-do]');
+      const key = nearest(event) ?? event.target.closest?.('[data-do]');
       if (key && !key.disabled) tell(key, key.dataset.do, key.dataset.value ?? '');
     });
     place.addEventListener('input', ({ target }) => {

@@ -50,8 +50,11 @@ named! {
 /// What was planned last, so that it can be keyed and printed without planning again.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Planned {
-    /// The answer of the JSON door without the runs of its nights; null while nothing was planned.
+    /// The answer of the JSON door as [`crate::night::to_keep`] keeps it; null while nothing was
+    /// planned.
     pub answer: Value,
+    /// The mark of what was asked: by it the plan is known to be old. None in a text of an older page.
+    pub of: Option<u32>,
     /// The entries that are keyed already; see [`crate::night::entries`].
     pub ticks: Vec<String>,
 }
@@ -115,7 +118,7 @@ pub fn of_planned(planned: &Planned) -> Value {
     if planned.answer.is_null() {
         return Value::Null;
     }
-    json!({ "answer": planned.answer, "ticks": planned.ticks })
+    json!({ "answer": planned.answer, "of": json!(planned.of), "ticks": planned.ticks })
 }
 
 /// What was planned, of a value.
@@ -123,6 +126,7 @@ pub fn planned(value: &Value) -> Planned {
     let ticks = items(&value["ticks"]).iter();
     Planned {
         answer: value["answer"].clone(),
+        of: small(&value["of"]),
         ticks: ticks
             .filter_map(|tick| tick.as_str().map(str::to_string))
             .collect(),

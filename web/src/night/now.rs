@@ -2,10 +2,10 @@
 
 use serde_json::Value;
 
-use super::said::{Line, days_words, name, names, percent, supply_name, water};
+use super::said::{Line, days_words, name, names, percent, supply_name, time_of, water};
 use super::{
     asked_of, clock, comma, digits, id_of, json_field, json_number, json_weekdays, json_with, kept,
-    whole, window, worked,
+    looked_from, whole, window, worked,
 };
 use crate::document::json::{items, of_draft};
 use crate::document::present::{DaysKind, Present, Program};
@@ -15,29 +15,30 @@ use crate::field::Field;
 use crate::json::{parse, print};
 use crate::numbers;
 use crate::station::{flow_l_per_min, request};
-use crate::text::{Text, fill};
+use crate::text::{Text, fill, fill_with};
 use crate::units::{Kind, System};
 use drycurb_core::decimal::fixed;
 
 /// Reads start times in one line; `None` when one of them is none, or there are more than eight.
 pub fn starts(text: &str) -> Option<Vec<String>> {
-    let parts = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '/'));
-    let parts = parts.filter(|part| !part.is_empty());
-    let read: Option<Vec<String>> = parts
-        .map(|part| Some(clock(super::clock_minute(&colon(part))?)))
-        .collect();
-    read.filter(|starts| starts.len() <= 8)
-}
-
-/// `2200` is as good as `22:00`: it saves a change of keyboards.
-fn colon(part: &str) -> String {
-    let digits = part.len() >= 3 && part.bytes().all(|byte| byte.is_ascii_digit());
-    if digits {
-        let (hours, minutes) = part.split_at(part.len() - 2);
-        format!("{hours}:{minutes}")
-    } else {
-        part.to_string()
+    let mut parts: Vec<String> = Vec::new();
+    let typed = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '/'));
+    for part in typed.filter(|part| !part.is_empty()) {
+        match parts.last_mut() {
+            // `10:30 pm`, `10:30 p. m.`
+            Some(last) if part.starts_with(['a', 'p', 'm', 'A', 'P', 'M']) => last.push_str(part),
+            // A keyboard of digits may have nothing but a point to put between: `2200.2330`.
+            _ if part.split('.').all(|one| one.len() > 2) => {
+                parts.extend(part.split('.').map(String::from));
+            }
+            _ => parts.push(part.into()),
+        }
     }
+    let read = parts
+        .iter()
+        .map(|part| Some(clock(super::clock_minute(part)?)));
+    let read: Option<Vec<String>> = read.collect();
+    read.filter(|starts| starts.len() <= 8)
 }
 
 /// Minutes of a step as typed, in seconds: `7`, `7,5` or `7:30`; `None` when not understood.
@@ -256,10 +257,11 @@ pub fn asked(document: &Document, month: u32, today: &str) -> Option<String> {
         _ => json_with(r#"{"programs":@}"#, &[&print(&answer["programs"])]),
     };
     let price = price(site).map_or_else(|| "null".into(), digits);
+    let from = looked_from(document, month, today);
     Some(json_with(
         r#"{"ask":"keyed","from":"@T12:00","programs":[@],"plan":@,"price_thousandths_per_m3":@,"gap_seconds":@,"soak_style":"@",@}"#,
         &[
-            today,
+            &from,
             &programs,
             &plan,
             &price,
@@ -405,7 +407,7 @@ pub fn findings(
         ];
         lines.push((true, fill(t.found_over_capacity, &values)));
     }
-    lines.extend(replay_findings(text, document, &now["findings"]));
+    lines.extend(replay_findings(text, document, &now["findings"], None));
     let litres = |row: &Row| water(row.litres.unwrap_or(0.0).abs(), units, comma);
     for row in rows {
         let Some(over) = row.off.filter(|_| row.minutes > 0.0) else {
@@ -426,8 +428,7 @@ pub fn findings(
             ("percent", percent(over.abs() / wanted, 0, comma)),
             ("litres", litres(row)),
         ];
-        let values = values.each_ref().map(|(key, value)| (*key, value.as_str()));
-        lines.push((wrong, fill(sentence, &values)));
+        lines.push((wrong, fill_with(sentence, &values)));
     }
     for row in rows {
         let Some(share) = row.runoff.filter(|share| *share > RUNOFF_SHARE) else {
@@ -437,8 +438,7 @@ pub fn findings(
             ("name", name(document, row.station)),
             ("percent", percent(share, 0, comma)),
         ];
-        let values = values.each_ref().map(|(key, value)| (*key, value.as_str()));
-        lines.push((true, fill(t.found_runoff, &values)));
+        lines.push((true, fill_with(t.found_runoff, &values)));
     }
     lines
 }
@@ -450,18 +450,28 @@ struct Alike<'a> {
     times: u32,
 }
 
-/// The findings of a replay, alike ones as one: which stations, how often, and when first.
-pub fn replay_findings(text: &Text, document: &Document, list: &Value) -> Vec<Line> {
+/// The findings of a replay, alike ones as one: which stations, how often in so many nights (four
+/// weeks for none), and when first.
+pub fn replay_findings(
+    text: &Text,
+    document: &Document,
+    list: &Value,
+    nights: Option<u32>,
+) -> Vec<Line> {
     let t = &text.night;
+    let span = nights.map_or_else(
+        || t.in_four_weeks.into(),
+        |nights| fill(t.in_nights, &[("n", &digits(nights))]),
+    );
     let mut seen: Vec<Alike> = Vec::new();
     for found in items(list) {
         let kind = &found["kind"];
-        // Told with its minutes, and with its runoff.
-        if kind == "over_capacity" || kind == "longer_than_limit" {
+        // What stands in the panel has these told with their minutes, and with the runoff.
+        if nights.is_none() && kind == "over_capacity" || kind == "longer_than_limit" {
             continue;
         }
         let alike = |other: &Value| {
-            let names = ["kind", "program", "by", "start"];
+            let names = ["kind", "program", "by", "start", "supply"];
             names.iter().all(|name| other[*name] == found[*name])
         };
         let place = match seen.iter().position(|one| alike(one.found)) {
@@ -491,6 +501,7 @@ pub fn replay_findings(text: &Text, document: &Document, list: &Value) -> Vec<Li
             "start_while_running" => t.found_while_running,
             "start_never_fires" => t.found_never_fires,
             "station_busy" => t.found_busy,
+            "over_capacity" => t.found_overdrawn,
             "cut_by_closed" => t.found_cut,
             "dropped_by_closed" => t.found_dropped,
             "outside_window" => t.found_outside,
@@ -499,7 +510,7 @@ pub fn replay_findings(text: &Text, document: &Document, list: &Value) -> Vec<Li
             "no_steps" => t.found_no_steps,
             _ => t.found_never_waters,
         };
-        let at = word("at").get(..16).unwrap_or_default().replace('T', " ");
+        let at = time_of(document, word("at"));
         // The planner counts its programs; a panel has letters.
         let program = |name: &str| match whole_of(word(name)) {
             Some(number) => letter(number.wrapping_sub(1) as usize),
@@ -508,13 +519,17 @@ pub fn replay_findings(text: &Text, document: &Document, list: &Value) -> Vec<Li
         let values = [
             ("program", program("program")),
             ("by", program("by")),
-            ("start", word("start").to_string()),
+            ("start", time_of(document, word("start"))),
+            ("span", span.clone()),
+            (
+                "supply",
+                supply_name(text, document.site(), id_of(&one.found["supply"])),
+            ),
             ("station", names(document, &one.stations)),
             ("at", at),
             ("times", digits(one.times)),
         ];
-        let values = values.each_ref().map(|(key, value)| (*key, value.as_str()));
-        lines.push((true, fill(sentence, &values)));
+        lines.push((true, fill_with(sentence, &values)));
     }
     lines
 }
@@ -561,8 +576,10 @@ pub fn sums(
 }
 
 /// One line about a program as entered.
-pub fn said_of(text: &Text, program: &Program, today: &str) -> String {
-    let starts = starts(&program.starts).unwrap_or_default().join(" ");
+pub fn said_of(text: &Text, document: &Document, program: &Program, today: &str) -> String {
+    let starts = starts(&program.starts).unwrap_or_default();
+    let shown: Vec<String> = starts.iter().map(|at| time_of(document, at)).collect();
+    let starts = shown.join(" ");
     let filled = program.minutes.iter();
     let filled = filled.filter(|(_, text)| step_seconds(text).is_some_and(|seconds| seconds > 0));
     let values = [
@@ -591,6 +608,12 @@ mod tests {
         assert_eq!(read("22:00 23:30").unwrap(), ["22:00", "23:30"]);
         assert_eq!(read("2200, 530;7").unwrap(), ["22:00", "05:30", "07:00"]);
         assert_eq!(read("").unwrap(), Vec::<String>::new());
+        let evening = ["22:00", "22:30", "05:00"];
+        assert_eq!(read("10pm 10:30 PM, 5 a.m.").unwrap(), evening);
+        assert_eq!(read("10 p. m. 10:30 p. m. 5").unwrap(), evening);
+        assert_eq!(read("2200.2230.0500").unwrap(), evening);
+        assert_eq!(read("22.00 22.30 5.00").unwrap(), evening);
+        assert_eq!(read("pm"), None);
         assert_eq!(read("22:00 25:00"), None);
         assert_eq!(read("1 2 3 4 5 6 7 8 9"), None);
     }
@@ -688,6 +711,27 @@ mod tests {
         assert_eq!(off(need - 5.0, 3.0 * need), -5.0);
         assert_eq!(off(3.0 * need + 4.0, 3.0 * need), 4.0);
         assert_eq!(off(need + 4.0, need - 1.0), 4.0);
+    }
+
+    #[test]
+    fn a_replay_speaks_of_its_own_nights() {
+        let document = site_of(&["40"]);
+        let found = drycurb_core::json!([
+            { "kind": "outside_window", "program": "1", "station": "1", "at": "2026-07-06T06:30:00" },
+            { "kind": "outside_window", "program": "1", "station": "1", "at": "2026-07-07T06:30:00" },
+            { "kind": "over_capacity", "supply": "1", "at": "2026-07-06T22:00:00" },
+        ]);
+        let said = |nights| {
+            let lines = replay_findings(text(Language::En), &document, &found, nights);
+            let lines: Vec<String> = lines.into_iter().map(|(_, line)| line).collect();
+            lines.join("\n")
+        };
+        assert_eq!(
+            said(Some(14)),
+            "Outside the hours in program A: Station 1 (2 runs in 14 nights, first 2026-07-06 06:30).\n\
+             Supply 1 is overdrawn 1 times in 14 nights, first 2026-07-06 22:00."
+        );
+        assert!(said(None).ends_with("(2 runs in four weeks, first 2026-07-06 06:30)."));
     }
 
     #[test]

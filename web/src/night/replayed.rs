@@ -4,7 +4,7 @@ use drycurb_core::calendar::{Date, LocalTime};
 use serde_json::Value;
 
 use super::now::around;
-use super::{Plan, Run, State, clock, digits, id_of, json_with, night_runs, whole};
+use super::{Plan, Run, State, clock, digits, id_of, json_with, looked_from, night_runs, whole};
 use crate::document::Document;
 use crate::document::json::items;
 use crate::json::{parse, print};
@@ -12,12 +12,11 @@ use crate::json::{parse, print};
 /// The request for the kept programs on the dates of the state.
 pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Option<String> {
     let answer = &document.site().planned.answer;
-    let from = if state.from.is_empty() {
-        today
-    } else {
-        &state.from
+    let from = match state.from.as_str() {
+        "" => looked_from(document, month, today),
+        from => from.into(),
     };
-    Date::parse(from).ok()?;
+    Date::parse(&from).ok()?;
     let changes = if Date::parse(&state.clock_date).is_ok() && state.clock_minutes != 0 {
         let (hour, shift) = if state.clock_minutes < 0 {
             ("03", "-60")
@@ -35,8 +34,8 @@ pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Opt
     Some(json_with(
         r#"{"ask":"replay","from":"@T12:00","hours":@,"programs":@,"gap_seconds":@,"soak_style":@,"clock_changes":[@],@}"#,
         &[
-            from,
-            &digits(24 * state.nights.clamp(1, 365)),
+            &from,
+            &digits(24 * state.nights()),
             &print(&answer["programs"]),
             &print(&answer["gap_seconds"]),
             &print(&answer["soak_style"]),
@@ -143,6 +142,11 @@ mod tests {
             from: "2026-08-01".into(),
             ..State::default()
         };
+        let first = asked(&document, 7, "2026-07-01", &State::default()).unwrap();
+        assert!(
+            first.contains("\"from\":\"2026-07-06T12:00\",\"hours\":336"),
+            "{first}"
+        );
         let request = asked(&document, 7, "2026-07-06", &state).unwrap();
         let mut whole = answer(&parse(&request).unwrap());
         let ok = whole["ok"].take();

@@ -3,12 +3,17 @@
 use serde_json::Value;
 
 use super::{
-    Dawn, Plan, Run, asked_of, clock, digits, end_of, full_share, id_of, kept, night_runs, whole,
+    Dawn, Plan, Run, asked_of, clock_in, clock_minute, digits, end_of, flows, full_share, id_of,
+    kept, night_runs, whole,
 };
 use crate::document::json::items;
 use crate::document::{Document, Site};
+use crate::field::Field;
 use crate::numbers;
-use crate::text::{Text, fill};
+use crate::screens::pocket::MONTHS;
+use crate::station::number_or_default;
+use crate::supply::check;
+use crate::text::{Text, fill, fill_with};
 use crate::units::{Kind, System};
 
 /// A sentence, and whether it tells of something wrong.
@@ -16,19 +21,103 @@ pub type Line = (bool, String);
 
 /// A station's name.
 pub fn name(document: &Document, id: u32) -> String {
-    kept(document, id).map_or_else(|| id.to_string(), |kept| kept.name.clone())
+    let mut all = document.kept.iter().chain(&document.deleted);
+    let found = all.find(|kept| kept.id == id);
+    found.map_or_else(|| digits(id), |kept| kept.name.clone())
+}
+
+/// A planned station's name: of one that was deleted since, with that.
+pub fn planned_name(text: &Text, document: &Document, id: u32) -> String {
+    let name = name(document, id);
+    if kept(document, id).is_some() {
+        name
+    } else {
+        fill(text.night.deleted, &[("name", &name)])
+    }
 }
 
 /// The names of some stations.
 pub fn names(document: &Document, ids: &[u32]) -> String {
-    let mut out = String::new();
-    for id in ids {
-        if !out.is_empty() {
-            out.push_str(", ");
-        }
-        out.push_str(&name(document, *id));
+    let names: Vec<String> = ids.iter().map(|id| name(document, *id)).collect();
+    // A name may hold a comma itself.
+    let commas = names.iter().any(|name| name.contains(','));
+    names.join(if commas { "; " } else { ", " })
+}
+
+/// The units that times and flows are shown in.
+fn units_of(document: &Document) -> System {
+    document.prefs.units
+}
+
+/// A minute of the day as the reader's clock shows it.
+pub fn time(document: &Document, minute: u32) -> String {
+    clock_in(units_of(document), minute)
+}
+
+/// A time of day of the JSON door, `22:00` or a date with it, as the reader's clock shows it.
+pub fn time_of(document: &Document, written: &str) -> String {
+    let (date, clock) = written.split_once(['T', ' ']).unwrap_or(("", written));
+    let minute = clock_minute(clock.get(..5).unwrap_or_default()).unwrap_or(0);
+    let shown = time(document, minute);
+    if date.is_empty() {
+        shown
+    } else {
+        [date, " ", &shown].concat()
     }
-    out
+}
+
+/// What makes the night as long as it is.
+fn limit(text: &Text, document: &Document, limit: &Value) -> Option<String> {
+    let t = &text.night;
+    let (sentence, name) = match limit["kind"].as_str()? {
+        "chain" => {
+            let id = id_of(&limit["station"]);
+            (t.limit_chain, planned_name(text, document, id))
+        }
+        "supply" => {
+            let id = id_of(&limit["supply"]);
+            (t.limit_supply, supply_name(text, document.site(), id))
+        }
+        "open_at_once" | "lanes" => (t.limit_valves, String::new()),
+        _ => return None,
+    };
+    Some(fill(sentence, &[("name", &name)]))
+}
+
+/// For which month the minutes of a kept plan are, and which reference evapotranspiration.
+pub fn season(text: &Text, document: &Document, answer: &Value, comma: bool) -> Option<Line> {
+    let t = &text.night;
+    let month = MONTHS.get(whole(&answer["month"]).wrapping_sub(1) as usize)?;
+    let month = month(text);
+    let Some(et) = answer["et_mm_per_day"].as_f64() else {
+        return Some((false, fill(t.season, &[("month", month)])));
+    };
+    let et = Kind::DepthPerDay.show_with_sign(et, units_of(document), comma);
+    let values = [("month", month), ("et", et.as_str())];
+    Some((false, fill(t.season_et, &values)))
+}
+
+/// Supplies that are said to carry more than their meters, pipes and pressures let through.
+pub fn too_much(text: &Text, document: &Document, comma: bool) -> Vec<Line> {
+    let site = document.site();
+    let mut lines = Vec::new();
+    for supply in &site.supplies {
+        let found = check(supply);
+        let typed = number_or_default(&supply.facts, Field::Capacity);
+        let most = [found.most, found.leaves].into_iter().flatten();
+        let most = most.fold(f64::INFINITY, f64::min);
+        // What is shown is rounded: a number taken from there is not too much.
+        if let Some(typed) = typed.filter(|typed| *typed > most * 1.005) {
+            let flow = |flow| Kind::Flow.show_with_sign(flow, units_of(document), comma);
+            let values = [
+                ("supply", supply_name(text, site, supply.id)),
+                ("typed", flow(typed)),
+                ("flow", flow(most)),
+            ];
+            lines.push((true, fill_with(text.night.too_much, &values)));
+        }
+    }
+    lines
 }
 
 /// A supply's name, or what stands for none.
@@ -115,7 +204,7 @@ pub fn night(
         Dawn::At(minute) => {
             let ends = opens + end.div_ceil(60);
             let rises = opens + (minute + 1440 - opens % 1440) % 1440;
-            lines.push((false, fill(t.sunrise, &[("time", &clock(minute))])));
+            lines.push((false, fill(t.sunrise, &[("time", &time(document, minute))])));
             if ends > rises {
                 let late = (ends - rises).to_string();
                 lines.push((true, fill(t.after_sunrise, &[("minutes", &late)])));
@@ -152,13 +241,13 @@ pub fn night(
         let later = minutes(end - free);
         lines.push((false, fill(t.panel_costs, &[("minutes", &later)])));
     }
+    lines.extend(limit(text, document, &night["plan"]["limit"]).map(|line| (false, line)));
     if bound > 0 {
         if end <= bound {
             lines.push((false, t.best.into()));
         } else {
-            let share = f64::from(end) / f64::from(bound) - 1.0;
-            let share = percent(share, 1, comma);
-            lines.push((false, fill(t.near, &[("percent", &share)])));
+            let sooner = minutes(end - bound);
+            lines.push((false, fill(t.near, &[("minutes", &sooner)])));
         }
     }
     lines
@@ -232,7 +321,8 @@ pub fn left_out(text: &Text, document: &Document, answer: &Value) -> Vec<Line> {
             "no_start" => t.why_no_start,
             _ => t.why_no_place,
         };
-        lines.push((true, fill(why, &[("name", &name(document, id))])));
+        let name = planned_name(text, document, id);
+        lines.push((true, fill(why, &[("name", &name)])));
     }
     let seldom = items(&answer["too_seldom"]);
     if !seldom.is_empty() {
@@ -259,8 +349,16 @@ pub fn opens_minute(plan: &Plan) -> u32 {
     super::clock_minute(start.unwrap_or_default()).unwrap_or(0)
 }
 
-/// Why a run is as it is: which of how many, its limits, and what stood open with it.
-pub fn reason(text: &Text, document: &Document, plan: &Plan, runs: &[Run], at: usize) -> String {
+/// Why a run is as it is: which of how many, its limits, what stood open with it, and how much of
+/// its supply is drawn then.
+pub fn reason(
+    text: &Text,
+    document: &Document,
+    plan: &Plan,
+    runs: &[Run],
+    at: usize,
+    comma: bool,
+) -> String {
     let t = &text.night;
     let Some(run) = runs.get(at) else {
         return String::new();
@@ -280,34 +378,186 @@ pub fn reason(text: &Text, document: &Document, plan: &Plan, runs: &[Run], at: u
             beside.push(other.station);
         }
     }
-    let mut said = fill(
-        t.reason_run,
-        &[
-            ("name", &name(document, run.station)),
-            ("n", &digits(before + 1)),
-            ("of", &digits(all)),
-            ("from", &clock(opens + run.start / 60)),
-            ("to", &clock(opens + run.end() / 60)),
-            ("minutes", &minutes(run.seconds)),
-        ],
-    );
+    let mut said = String::new();
+    let mut say = |sentence: &str, values: &[(&str, &str)]| {
+        if !said.is_empty() {
+            said.push(' ');
+        }
+        said.push_str(&fill(sentence, values));
+    };
+    let name = planned_name(text, document, run.station);
+    let from = time(document, opens + run.start / 60);
+    let to = time(document, opens + run.end().div_ceil(60));
+    let values = [
+        ("name", name.as_str()),
+        ("n", &digits(before + 1)),
+        ("of", &digits(all)),
+        ("from", &from),
+        ("to", &to),
+        ("minutes", &minutes(run.seconds)),
+    ];
+    say(t.reason_run, &values);
     let most = &asked["longest_run_minutes"];
     if !most.is_null() {
-        said.push(' ');
-        said.push_str(&fill(t.reason_most, &[("most", &digits(whole(most)))]));
+        say(t.reason_most, &[("most", &digits(whole(most)))]);
     }
     if before > 0 {
         let soaked = digits(run.start.saturating_sub(last) / 60);
         let least = digits(whole(&asked["soak_minutes"]));
-        said.push(' ');
-        said.push_str(&fill(t.reason_soak, &[("n", &soaked), ("least", &least)]));
+        say(t.reason_soak, &[("n", &soaked), ("least", &least)]);
     }
     if !beside.is_empty() {
+        say(t.reason_beside, &[("names", &names(document, &beside))]);
+    }
+    let supply = id_of(&asked["supply"]);
+    let capacity = asked_of(&plan.request["supplies"], supply)["capacity_l_per_min"].as_f64();
+    if let Some(capacity) = capacity {
+        let flows = flows(&plan.request, runs, supply);
+        let now = flows.iter().rfind(|(second, _)| *second <= run.start);
+        let units = units_of(document);
+        let open = Kind::Flow.show(now.map_or(0.0, |(_, flow)| *flow), units, comma);
+        let values = [
+            ("supply", supply_name(text, document.site(), supply)),
+            ("flow", open),
+            ("most", Kind::Flow.show_with_sign(capacity, units, comma)),
+        ];
         said.push(' ');
-        said.push_str(&fill(
-            t.reason_beside,
-            &[("names", &names(document, &beside))],
-        ));
+        said.push_str(&fill_with(t.reason_flow, &values));
     }
     said
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{planned, site_of, typed};
+    use super::*;
+    use crate::document::Language;
+    use crate::document::Typed;
+    use crate::text::text;
+
+    fn all(lines: &[Line]) -> String {
+        let lines: Vec<&str> = lines.iter().map(|(_, line)| line.as_str()).collect();
+        lines.join("\n")
+    }
+
+    #[test]
+    fn names_with_commas_are_told_apart() {
+        let mut document = site_of(&["40", "30"]);
+        assert_eq!(names(&document, &[1, 2]), "Station 1, Station 2");
+        document.kept[0].name = "North bank, middle".into();
+        assert_eq!(names(&document, &[1, 2]), "North bank, middle; Station 2");
+    }
+
+    #[test]
+    fn a_station_that_was_deleted_since_is_named_so() {
+        let mut document = site_of(&["40", "30"]);
+        let gone = document.kept.remove(1);
+        document.put_deleted(gone);
+        let name = |language, id| planned_name(text(language), &document, id);
+        assert_eq!(name(Language::En, 1), "Station 1");
+        assert_eq!(name(Language::En, 2), "Station 2 (deleted)");
+        assert_eq!(name(Language::Es, 7), "7 (borrada)");
+    }
+
+    #[test]
+    fn what_limits_the_night_is_said_plainly() {
+        // Together they draw all of 60 L/min for the whole night: the flow decides.
+        let mut document = site_of(&["60", "60"]);
+        let said = |document: &Document, plan: &Plan| {
+            let lines = night(text(Language::En), document, plan, 0, Dawn::Unknown, false);
+            all(&lines)
+        };
+        let plan = planned(&mut document);
+        let flow = said(&document, &plan);
+        assert!(flow.contains("The flow of Supply 1 decides"), "{flow}");
+        assert!(flow.contains("No plan can end sooner."), "{flow}");
+        // One alone on a bank has nobody to wait for.
+        let mut document = site_of(&["10"]);
+        document.kept[0].draft.soil = Some("clay_loam".into());
+        document.kept[0].draft.numbers.set(Field::Slope, typed("8"));
+        document.kept[0].draft.numbers.set(Field::Rate, typed("38"));
+        let plan = planned(&mut document);
+        let chain = said(&document, &plan);
+        assert!(
+            chain.contains("The runs and soaks of Station 1 decide"),
+            "{chain}"
+        );
+    }
+
+    #[test]
+    fn the_month_and_the_evapotranspiration_are_said() {
+        let mut document = site_of(&["40"]);
+        let plan = planned(&mut document);
+        let said = |document: &Document, answer: &Value| {
+            season(text(Language::En), document, answer, false)
+                .unwrap()
+                .1
+        };
+        let metric = said(&document, &document.site().planned.answer);
+        assert_eq!(metric, "Minutes for July, reference ET 5.5\u{a0}mm/d.");
+        document.prefs.units = System::Us;
+        let inches = said(&document, &document.site().planned.answer);
+        assert_eq!(inches, "Minutes for July, reference ET 0.217\u{a0}in/d.");
+        // Stations of several places have several.
+        let none = super::super::to_keep(&plan.request, &plan.answer, (7, None));
+        assert_eq!(said(&document, &none), "Minutes for July.");
+    }
+
+    #[test]
+    fn a_supply_that_is_said_to_carry_too_much_is_told() {
+        let mut document = site_of(&["40"]);
+        let lines = |document: &Document| all(&too_much(text(Language::En), document, false));
+        assert_eq!(lines(&document), "");
+        let supply = &mut document.site_mut().supplies[0];
+        for (field, text) in [
+            (Field::Capacity, "130"),
+            (Field::StaticPressure, "5"),
+            (Field::TestFlow, "40"),
+            (Field::TestPressure, "4"),
+            (Field::WantedPressure, "4"),
+        ] {
+            supply.facts.numbers.set(field, typed(text));
+        }
+        // At the flow measured, the pressure measured is left.
+        let said = lines(&document);
+        assert!(
+            said.starts_with("Supply 1 is planned with 130\u{a0}L/min"),
+            "{said}"
+        );
+        assert!(said.contains("no more than 40\u{a0}L/min"), "{said}");
+        let numbers = &mut document.site_mut().supplies[0].facts.numbers;
+        numbers.set(Field::Capacity, typed("40"));
+        assert_eq!(lines(&document), "");
+        // AWWA C700 as the core quotes it: a 3/4 inch meter passes 15 gal/min for hours.
+        let supply = &mut document.site_mut().supplies[0];
+        supply.meter = "3/4".into();
+        let gallons = |text: &str| Typed {
+            text: text.into(),
+            units: System::Us,
+        };
+        supply.facts = Default::default();
+        supply
+            .facts
+            .numbers
+            .set(Field::Capacity, Some(gallons("16")));
+        assert!(lines(&document).contains("56.8\u{a0}L/min can come"));
+        let numbers = &mut document.site_mut().supplies[0].facts.numbers;
+        numbers.set(Field::Capacity, Some(gallons("15")));
+        assert_eq!(lines(&document), "");
+    }
+
+    #[test]
+    fn a_run_tells_what_its_supply_gives_then() {
+        let mut document = site_of(&["40", "30", "20"]);
+        let plan = planned(&mut document);
+        let runs = night_runs(&plan.answer, 0);
+        document.prefs.units = System::Us;
+        for (at, run) in runs.iter().enumerate() {
+            let said = reason(text(Language::En), &document, &plan, &runs, at, false);
+            assert!(said.contains("Supply 1 then gives "), "{said}");
+            assert!(said.contains(" of 15.9\u{a0}gal/min."), "{said}");
+            let from = clock_in(System::Us, 1320 + run.start / 60);
+            assert!(said.contains(&format!(": {from} to ")), "{said}");
+        }
+    }
 }

@@ -5,7 +5,9 @@ mod now;
 mod picture;
 mod programs;
 
+use drycurb_core::calendar::Date;
 use serde_json::Value;
+use wasm_bindgen::JsValue;
 
 use crate::document::Document;
 use crate::document::json::items;
@@ -15,23 +17,47 @@ use crate::field::Field;
 use crate::json::parse;
 use crate::night::now::asked as asked_now;
 use crate::night::said::{
-    Line, help as said_of_help, left_out, name, names, night as said_of_night, reason, supply_name,
+    Line, help as said_of_help, left_out, names, night as said_of_night, opens_minute,
+    planned_name, reason, season, supply_name, time, too_much,
 };
 use crate::night::{
-    Asked, Plan, State, Wanted, clock, clock_minute, dawn, end_of, help, longest, night_runs,
-    replayed, to_keep, wanted,
+    Asked, Focus, Plan, Run, State, Wanted, clock_minute, dawn, digits, end_of, help, is_old,
+    kept_plan, longest, mark, night_runs, replayed, season as season_of, stations, to_keep, wanted,
 };
 use crate::platform;
 use crate::session::{Place, Session, Whose};
 use crate::sheet::{Act, Sheet, sheet};
-use crate::text::fill;
+use crate::text::{fill, fill_with};
+use crate::units::System;
 
 /// Stations whose flows can be typed here; of more, in the Site.
 const FLOWS_HERE: usize = 40;
 
 /// The whole place.
 pub fn night(session: Session) -> El {
+    settle(session);
+    // What took the focus before the place was left does not take it again.
+    session.night.update(|state| state.focus.0 = Focus::None);
     sheet(session, "night", draw, act)
+}
+
+/// Takes up the open site, with what is kept of its plan.
+fn settle(session: Session) {
+    let site = session.document.with_untracked(|d| d.site);
+    if session.night.with_untracked(|state| state.site == site) {
+        return;
+    }
+    platform::stop_asking();
+    let month = session.month;
+    let plan = session
+        .document
+        .with_untracked(|d| kept_plan(d, month, &today()));
+    session.night.set(State {
+        site,
+        kind: plan.as_ref().map_or(0, |plan| longest(&plan.answer)),
+        plan,
+        ..State::default()
+    });
 }
 
 /// The phone's date, `2026-06-01`.
@@ -41,9 +67,38 @@ fn today() -> String {
     format!("{}-{month:02}-{day:02}", date.get_full_year())
 }
 
-/// How far the phone's clock is ahead of universal time, minutes.
-fn offset_minutes() -> i32 {
-    -(js_sys::Date::new_0().get_timezone_offset() as i32)
+/// How far the phone's clock is ahead of universal time on the day after a date, minutes: in winter
+/// another than in summer.
+fn offset_minutes(date: &str) -> i32 {
+    let day = Date::parse(date).map_or(Date::EPOCH, |date| date.plus_days(1));
+    let noon = JsValue::from_str(&format!("{day}T12:00"));
+    -(js_sys::Date::new(&noon).get_timezone_offset() as i32)
+}
+
+/// An example of times as they are typed in the reader's units, and the keyboard that fits.
+fn times(
+    d: &Document,
+    hints: [&'static str; 2],
+    keyboard: &'static str,
+) -> (&'static str, &'static str) {
+    match d.prefs.units {
+        System::Si => (hints[0], keyboard),
+        // AM and PM are letters.
+        System::Us => (hints[1], "text"),
+    }
+}
+
+/// The head of an answer; it takes the focus when the answer comes.
+fn answer_head(sheet: &mut Sheet, state: &State, what: Asked, class: &str, words: &str) {
+    let focus = if state.focus.0 == Focus::Answer(what) {
+        ["data-focus=", &digits(state.focus.1)].concat()
+    } else {
+        String::new()
+    };
+    sheet.put(
+        "<h3 tabindex=\"-1\" class=\"{}\" {}>{}</h3>",
+        &[class, &focus, words],
+    );
 }
 
 fn draw(sheet: &mut Sheet) {
@@ -75,31 +130,34 @@ fn draw(sheet: &mut Sheet) {
 }
 
 fn draw_plan(sheet: &mut Sheet, d: &Document, state: &State) {
-    let t = &sheet.text.night;
     let wanted = wanted(d, sheet.session.month, &today());
-    facts(sheet, d, &wanted);
+    facts(sheet, d, state, &wanted);
     lacking(sheet, d, &wanted);
     ask_keys(sheet, state, Asked::Plan, wanted.request.is_some());
+    let old = is_old(d, &wanted);
     if let Some(plan) = &state.plan {
-        if wanted.request.as_ref() != Some(&plan.asked) {
-            sheet.put("<p class=\"how\">{}</p>", &[t.changed]);
-        }
-        outcome(sheet, d, state, plan);
+        outcome(sheet, d, state, plan, old);
     }
     if !d.site().planned.answer.is_null() {
-        programs::programs(sheet, d, state);
+        programs::programs(sheet, d, state, old);
     }
 }
 
-/// Hours, supplies and flows: what a plan needs beside the stations. Open while something lacks.
-fn facts(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
+/// Hours, supplies and flows: what a plan needs beside the stations. Open while something lacks; a
+/// plan that comes folds them.
+fn facts(sheet: &mut Sheet, d: &Document, state: &State, wanted: &Wanted) {
     let t = &sheet.text.night;
     let site = d.site();
-    let lacks = wanted.no_window || !wanted.no_capacity.is_empty() || !wanted.no_flow.is_empty();
-    let open = if lacks { "open" } else { "" };
+    let open = |lacks: bool| if lacks { "open" } else { "" };
+    // Another name is another element: it is folded as it comes.
+    let plans = digits(state.plans);
     sheet.put(
-        "<details class=\"night-facts\" {}><summary>{}</summary><div class=\"flows\">",
-        &[open, t.facts],
+        "<details class=\"night-facts\" id=\"hours-{}\" {}><summary>{}</summary><div class=\"flows\">",
+        &[
+            &plans,
+            open(wanted.no_window || !wanted.no_capacity.is_empty()),
+            t.facts,
+        ],
     );
     for supply in &site.supplies {
         sheet.put(
@@ -109,24 +167,30 @@ fn facts(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
         sheet.number(Whose::Supply(supply.id), Field::Capacity);
         sheet.put("</section>", &[]);
     }
-    sheet.entry("window", 0, t.window_from, &site.facts.window_from, "22:00");
-    if clock_minute(&site.facts.window_from).is_none() {
-        sheet.put("<p class=\"note wrong\">{}</p>", &[t.fault_time]);
-    }
+    let (hint, keyboard) = times(d, ["22:00", "10:00 PM"], "decimal");
+    let wrong = clock_minute(&site.facts.window_from).is_none();
+    sheet.entry_with(
+        "window",
+        0,
+        [t.window_from, &site.facts.window_from, hint, keyboard],
+        wrong.then_some(t.fault_time),
+    );
     sheet.number(Whose::Site, Field::WindowHours);
     sheet.number(Whose::Site, Field::AtOnce);
-    sheet.put("</div>", &[]);
+    sheet.put("</div></details>", &[]);
     if d.stations().count() <= FLOWS_HERE {
-        sheet.put("<h3>{}</h3><ul class=\"flows\">", &[t.flows]);
+        sheet.put(
+            "<details class=\"night-facts\" id=\"flows-{}\" {}><summary>{}</summary><ul class=\"flows\">",
+            &[&plans, open(!wanted.no_flow.is_empty()), t.flows],
+        );
         for kept in d.stations() {
             let id = kept.id.to_string();
             sheet.put("<li id=\"flow-{}\"><b>{}</b>", &[&id, &kept.name]);
             sheet.number(Whose::Kept(kept.id), Field::RateFlow);
             sheet.put("</li>", &[]);
         }
-        sheet.put("</ul>", &[]);
+        sheet.put("</ul></details>", &[]);
     }
-    sheet.put("</details>", &[]);
 }
 
 /// Who is not planned, and what to do.
@@ -157,6 +221,7 @@ fn lacking(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
     if wanted.no_day {
         lines.push((true, t.no_day.into()));
     }
+    lines.extend(too_much(sheet.text, d, sheet.session.comma));
     put_lines(sheet, &lines);
     if !wanted.no_facts.is_empty() || !wanted.no_flow.is_empty() || wanted.no_day {
         sheet.key("", "site", 0, t.to_site);
@@ -200,13 +265,33 @@ fn ask_keys(sheet: &mut Sheet, state: &State, what: Asked, ready: bool) {
 }
 
 /// The plan: when it ends, what is to be said, its picture and its table.
-fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan) {
+fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, old: bool) {
     let t = &sheet.text.night;
+    let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let kinds = items(&plan.answer["nights"]);
     let kind = state.kind.min(kinds.len().saturating_sub(1));
-    let Some(night) = kinds.get(kind) else {
-        return;
-    };
+    let runs = night_runs(&plan.answer, kind);
+    let opens = opens_minute(plan);
+    let mut lines: Vec<Line> = Vec::new();
+    if old {
+        lines.push((true, t.changed.into()));
+    }
+    lines.extend(season(sheet.text, d, &plan.answer, comma));
+    sheet.put("<section class=\"outcome\" aria-live=\"polite\">", &[]);
+    if runs.is_empty() {
+        answer_head(sheet, state, Asked::Plan, "", t.nothing);
+        lines.extend(left_out(sheet.text, d, &plan.answer));
+        lines.extend(said_of_help(sheet.text, d, &state.help, units, comma));
+        put_lines(sheet, &lines);
+        return sheet.put("</section>", &[]);
+    }
+    let first = kinds[kind]["first"].as_str().unwrap_or_default();
+    let dawn = dawn(&d.site().facts, first, offset_minutes(first));
+    let span = [
+        ("from", time(d, opens)),
+        ("to", time(d, opens + end_of(&runs).div_ceil(60))),
+    ];
+    answer_head(sheet, state, Asked::Plan, "span", &fill_with(t.time, &span));
     if kinds.len() > 1 {
         sheet.put(
             "<div class=\"choices\" role=\"group\" aria-label=\"{}\">",
@@ -216,80 +301,69 @@ fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan) {
             let pressed = if place == kind { "true" } else { "false" };
             sheet.put(
                 "<button type=\"button\" aria-pressed=\"{}\" data-do=\"kind\" data-at=\"{}\">{}</button>",
-                &[pressed, &place.to_string(), &programs::kind_word(sheet.text, night)],
+                &[
+                    pressed,
+                    &place.to_string(),
+                    &programs::kind_word(sheet.text, &plan.answer, night),
+                ],
             );
         }
         sheet.put("</div>", &[]);
     }
-    let runs = night_runs(&plan.answer, kind);
-    let opens = crate::night::said::opens_minute(plan);
-    let end = end_of(&runs);
-    let first = night["first"].as_str().unwrap_or_default();
-    let dawn = dawn(&d.site().facts, first, offset_minutes());
-    let span = [
-        ("from", clock(opens)),
-        ("to", clock(opens + end.div_ceil(60))),
-    ];
-    let span = span.each_ref().map(|(name, value)| (*name, value.as_str()));
-    sheet.put(
-        "<div aria-live=\"polite\"><p class=\"span\">{}</p>",
-        &[&fill(t.time, &span)],
-    );
-    put_lines(
-        sheet,
-        &said_of_night(sheet.text, d, plan, kind, dawn, sheet.session.comma),
-    );
-    let units = sheet.session.units();
-    put_lines(
-        sheet,
-        &said_of_help(sheet.text, d, &state.help, units, sheet.session.comma),
-    );
-    put_lines(sheet, &left_out(sheet.text, d, &plan.answer));
-    sheet.put("</div>", &[]);
+    lines.extend(said_of_night(sheet.text, d, plan, kind, dawn, comma));
+    lines.extend(said_of_help(sheet.text, d, &state.help, units, comma));
+    lines.extend(left_out(sheet.text, d, &plan.answer));
+    put_lines(sheet, &lines);
+    sheet.put("</section><section class=\"shown\">", &[]);
     picture::keys(sheet, state);
-    let why = state.run.map(|at| reason(sheet.text, d, plan, &runs, at));
+    let why = state
+        .run
+        .map(|at| reason(sheet.text, d, plan, &runs, at, comma));
     sheet.put(
-        "<p class=\"reason\" role=\"status\">{}</p></div>",
+        "<p class=\"reason\" role=\"status\">{}</p>",
         &[why.as_deref().unwrap_or(t.tap_a_run)],
     );
     picture::picture(sheet, d, state, plan, &runs, dawn);
-    table(sheet, d, plan, &runs);
+    table(sheet, d, state, plan, &runs);
+    sheet.put("</section>", &[]);
 }
 
-/// The same as a table: for reading, and for a screen reader.
-fn table(sheet: &mut Sheet, d: &Document, plan: &Plan, runs: &[crate::night::Run]) {
+/// The same as a table: for reading, and for a screen reader or a keyboard, where each run is a key
+/// that tells its reason.
+fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Run]) {
     let t = &sheet.text.night;
-    let opens = crate::night::said::opens_minute(plan);
+    let opens = opens_minute(plan);
     sheet.put(
-        "<details><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" \
-         aria-label=\"{}\"><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th>\
-         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
-        &[t.runs, t.runs, t.station, t.starts, t.minutes, t.soak],
+        "<details class=\"runs\"><summary>{}</summary><table class=\"figures\"><thead><tr>\
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.runs, t.station, t.starts],
     );
-    for id in crate::night::stations(runs) {
-        let own = runs.iter().filter(|run| run.station == id);
-        let starts: Vec<String> = own
-            .clone()
-            .map(|run| clock(opens + run.start / 60))
-            .collect();
-        let minutes: Vec<String> = own.map(|run| (run.seconds / 60).to_string()).collect();
-        let asked = crate::night::asked_of(&plan.request["stations"], id);
-        let soak = crate::night::whole(&asked["soak_minutes"]);
+    for id in stations(runs) {
         sheet.put(
-            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td></tr>",
-            &[
-                &name(d, id),
-                &starts.join(" "),
-                &minutes.join(" "),
-                &if minutes.len() > 1 {
-                    soak.to_string()
-                } else {
-                    "–".into()
-                },
-            ],
+            "<tr><th scope=\"row\">{}</th><td>",
+            &[&planned_name(sheet.text, d, id)],
         );
+        let own = runs.iter().enumerate();
+        for (at, run) in own.filter(|(_, run)| run.station == id) {
+            let pressed = if state.run == Some(at) {
+                "true"
+            } else {
+                "false"
+            };
+            sheet.put(
+                "<button type=\"button\" aria-pressed=\"{}\" data-do=\"run\" data-at=\"{}\">{} \
+                 <small>{}\u{a0}min</small></button> ",
+                &[
+                    pressed,
+                    &at.to_string(),
+                    &time(d, opens + run.start / 60),
+                    &digits(run.seconds.div_ceil(60)),
+                ],
+            );
+        }
+        sheet.put("</td></tr>", &[]);
     }
-    sheet.put("</tbody></table></div></details>", &[]);
+    sheet.put("</tbody></table></details>", &[]);
 }
 
 /// Sends a question to the worker, and takes its answer when it comes.
@@ -324,24 +398,29 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
                 state.run = None;
                 state.replay = None;
                 state.help = Value::Null;
-                keep = Some(ok.clone());
-                let plan = Plan {
-                    request: parse(&asked).unwrap_or_default(),
-                    asked,
-                    answer: ok,
-                };
+                state.plans += 1;
+                let request = parse(&asked).unwrap_or_default();
+                let season = session
+                    .document
+                    .with_untracked(|d| season_of(d, session.month));
+                let answer = to_keep(&request, &ok, season);
+                keep = Some((mark(&asked), answer.clone()));
+                let plan = Plan { request, answer };
                 next = Some(help(&plan, state.kind));
                 state.plan = Some(plan);
             }
             Asked::Replay => state.replay = Some((asked, ok)),
             Asked::Keyed => {
-                keep = Some(ok.clone());
+                keep = Some((0, ok.clone()));
                 state.keyed = Some((present.clone(), ok));
             }
             Asked::Help => state.help = ok,
         }
+        if what != Asked::Help {
+            state.focus(Focus::Answer(what));
+        }
     });
-    if let Some(answer) = keep {
+    if let Some((of, answer)) = keep {
         session.document.update(|d| {
             if what == Asked::Keyed {
                 // What was typed meanwhile was not compared.
@@ -353,7 +432,8 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
             let entries = crate::night::entries(&answer);
             let planned = &mut d.site_mut().planned;
             planned.ticks.retain(|tick| entries.contains(tick));
-            planned.answer = to_keep(&answer);
+            planned.answer = answer;
+            planned.of = Some(of);
         });
     }
     if let Some(request) = next {
@@ -376,15 +456,7 @@ fn question(session: Session, verb: &str) -> Option<(Asked, String)> {
 }
 
 fn act(session: Session, act: &Act) {
-    let site = session.document.with_untracked(|d| d.site);
-    if session.night.with_untracked(|state| state.site != site) {
-        platform::stop_asking();
-        session.night.set(State {
-            site,
-            nights: 14,
-            ..State::default()
-        });
-    }
+    settle(session);
     if act.verb == "site" {
         session.place.set(Place::Site);
     } else if act.verb == "quote" {
@@ -423,9 +495,11 @@ fn act(session: Session, act: &Act) {
                 .with_untracked(|d| d.site().present.programs.len());
             session.night.update(|state| {
                 if act.verb == "same" {
-                    state.next = (following, state.next.1 + 1);
+                    state.next = following;
+                    state.focus(Focus::Minutes);
                 } else {
                     state.program = count.saturating_sub(1) as u32;
+                    state.focus(Focus::Starts);
                 }
             });
         }
@@ -447,9 +521,12 @@ fn on_state(state: &mut State, act: &Act, following: u32) {
         "clock-date" => state.clock_date.clone_from(&act.value),
         "clock" => state.clock_minutes = act.value.parse().unwrap_or(0),
         "program" => state.program = act.at,
-        "go" => state.next = (act.at, state.next.1 + 1),
         // Minutes go one after another.
-        _ => state.next = (following, state.next.1 + 1),
+        "go" | "next" => {
+            state.next = if act.verb == "go" { act.at } else { following };
+            state.focus(Focus::Minutes);
+        }
+        _ => {}
     }
 }
 

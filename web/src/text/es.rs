@@ -80,7 +80,7 @@ pub const TEXT: Text = Text {
     // Why
     own_runs: "Riegos por día",
     own_minutes: "Minutos de cada riego",
-    own_soak: "Reposo entre riegos",
+    own_soak: "Remojo entre riegos",
     // Faults
     fault_empty: "Escriba un número.",
     fault_not_number: "No es un número: dígitos y una marca decimal.",

@@ -1,13 +1,13 @@
 //! What is keyed now: the present programs typed in quickly, and what is found wrong with them.
 
-use super::{ask_keys, today};
+use super::{answer_head, ask_keys, times, today};
 use crate::document::present::{DaysKind, Program};
 use crate::document::{Document, Named};
 use crate::night::now::{
     findings, is_understood, letter, rows, said_of, step_seconds, sums, wrong,
 };
 use crate::night::said::{name, percent, water};
-use crate::night::{Asked, State, digits};
+use crate::night::{Asked, Focus, State, digits};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
 use crate::text::fill;
@@ -27,7 +27,7 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         if place as u32 == state.program {
             open_program(sheet, d, state, place, program);
         } else {
-            closed_program(sheet, place, program);
+            closed_program(sheet, d, place, program);
         }
     }
     if programs.len() < MOST_PROGRAMS {
@@ -46,11 +46,11 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         if *of != d.site().present {
             sheet.put("<p class=\"how\">{}</p>", &[t.now_changed]);
         }
-        found(sheet, d, answer);
+        found(sheet, d, state, answer);
     }
 }
 
-fn closed_program(sheet: &mut Sheet, place: usize, program: &Program) {
+fn closed_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Program) {
     let t = &sheet.text.night;
     let title = fill(t.program, &[("n", &letter(place))]);
     let at = place as u32;
@@ -59,7 +59,7 @@ fn closed_program(sheet: &mut Sheet, place: usize, program: &Program) {
         &[
             &at.to_string(),
             &title,
-            &said_of(sheet.text, program, &today()),
+            &said_of(sheet.text, d, program, &today()),
         ],
     );
     sheet.key_for("", "program", at, t.open, &title);
@@ -76,25 +76,21 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
         "<section class=\"program\" id=\"now-{}\"><h3>{}</h3><div class=\"flows\">",
         &[&at_word, &title],
     );
-    line(
-        sheet,
+    if state.focus.0 == Focus::Starts {
+        sheet.focus = digits(state.focus.1);
+    }
+    let (hint, keyboard) = times(d, ["22:00 23:30", "10:00 PM 11:30 PM"], "decimal");
+    sheet.entry_with(
         "starts",
         at,
-        t.starts_line,
-        &program.starts,
-        "22:00 23:30",
-        wrong.starts,
-        t.fault_starts,
+        [t.starts_line, &program.starts, hint, keyboard],
+        wrong.starts.then_some(t.fault_starts),
     );
-    line(
-        sheet,
+    sheet.entry_with(
         "percent",
         at,
-        t.percent,
-        &program.percent,
-        "100",
-        wrong.percent,
-        t.fault_percent,
+        [t.percent, &program.percent, "100", "numeric"],
+        wrong.percent.then_some(t.fault_percent),
     );
     let kinds = [
         ("weekdays", t.days_weekdays),
@@ -116,15 +112,11 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
             sheet.put("</fieldset>", &[]);
         }
         DaysKind::Every => {
-            line(
-                sheet,
+            sheet.entry_with(
                 "every",
                 at,
-                t.every,
-                &program.every,
-                "1",
-                wrong.every,
-                t.fault_every,
+                [t.every, &program.every, "1", "numeric"],
+                wrong.every.then_some(t.fault_every),
             );
             sheet.put(
                 "<label class=\"pick\">{}<input type=\"date\" data-in=\"first\" data-at=\"{}\" value=\"{}\"></label>",
@@ -139,8 +131,8 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
     for (row, kept) in d.stations().enumerate().skip(first).take(ROWS) {
         let typed = program.minutes_of(kept.id);
         let id = kept.id.to_string();
-        let focus = if state.next.0 == kept.id && state.next.1 > 0 {
-            format!(" data-focus={}", state.next.1)
+        let focus = if state.next == kept.id && state.focus.0 == Focus::Minutes {
+            [" data-focus=", &digits(state.focus.1)].concat()
         } else {
             String::new()
         };
@@ -173,7 +165,7 @@ fn groups(sheet: &mut Sheet, d: &Document, state: &State) -> usize {
     if count <= ROWS {
         return 0;
     }
-    let at = d.stations().position(|kept| kept.id == state.next.0);
+    let at = d.stations().position(|kept| kept.id == state.next);
     let open = at.unwrap_or(0) / ROWS;
     sheet.put(
         "<div class=\"choices\" role=\"group\" aria-label=\"{}\">",
@@ -197,36 +189,15 @@ fn groups(sheet: &mut Sheet, d: &Document, state: &State) -> usize {
     open * ROWS
 }
 
-/// A line to type, with what is accepted while it is not understood.
-#[allow(clippy::too_many_arguments)]
-fn line(
-    sheet: &mut Sheet,
-    verb: &str,
-    at: u32,
-    label: &str,
-    value: &str,
-    hint: &str,
-    wrong: bool,
-    fault: &str,
-) {
-    sheet.put("<div>", &[]);
-    sheet.entry(verb, at, label, value, hint);
-    if wrong {
-        sheet.put("<p class=\"note wrong\">{}</p>", &[fault]);
-    }
-    sheet.put("</div>", &[]);
-}
-
 /// The finding list, and the stations one by one.
-fn found(sheet: &mut Sheet, d: &Document, answer: &serde_json::Value) {
+fn found(sheet: &mut Sheet, d: &Document, state: &State, answer: &serde_json::Value) {
     let t = &sheet.text.night;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let rows = rows(d, answer, sheet.session.month);
     let found = findings(sheet.text, d, answer, &rows, units, comma);
-    sheet.put(
-        "<section class=\"found\" aria-live=\"polite\"><h3>{}</h3>",
-        &[&fill(t.findings, &[("n", &found.len().to_string())])],
-    );
+    sheet.put("<section class=\"found\" aria-live=\"polite\">", &[]);
+    let head = fill(t.findings, &[("n", &found.len().to_string())]);
+    answer_head(sheet, state, Asked::Keyed, "", &head);
     sheet.put(
         "<p>{}</p><ol>",
         &[&sums(sheet.text, d, answer, units, comma)],

@@ -7,13 +7,17 @@ use std::fmt::Write;
 
 use crate::document::Document;
 use crate::document::json::items;
-use crate::night::said::{name, opens_minute, supply_name};
-use crate::night::{Dawn, Plan, Run, State, clock, digits, end_of, flows, id_of, stations, whole};
+use crate::night::said::{opens_minute, planned_name, supply_name, time};
+use crate::night::{Dawn, Plan, Run, State, digits, end_of, flows, id_of, stations, whole};
 use crate::sheet::Sheet;
+use crate::text::fill;
 use crate::units::Kind;
 
 /// How often the page's width the picture is wide, by zoom.
 const WIDTHS: [u32; 4] = [1, 2, 4, 8];
+
+/// More rows than this stand in a box of their own that scrolls.
+const ROWS: usize = 24;
 
 /// A second as a place across, percent.
 fn across(second: u32, whole: u32) -> String {
@@ -21,7 +25,7 @@ fn across(second: u32, whole: u32) -> String {
     format!("{}.{:02}%", hundredths / 100, hundredths % 100)
 }
 
-/// The keys that make it wider and narrower; the row stays open for a reason.
+/// The keys that make it wider and narrower.
 pub fn keys(sheet: &mut Sheet, state: &State) {
     let t = &sheet.text.night;
     let zoom = state.zoom.min(3);
@@ -36,6 +40,7 @@ pub fn keys(sheet: &mut Sheet, state: &State) {
             &[word, &digits(next as u32), off, sign],
         );
     }
+    sheet.put("</div>", &[]);
 }
 
 /// The picture.
@@ -57,13 +62,24 @@ pub fn picture(
     };
     let rises = rises.filter(|second| *second <= long + 5400);
     long = long.max(rises.unwrap_or(0));
+    let ids = stations(runs);
+    let tall = if ids.len() > ROWS {
+        let n = ids.len().to_string();
+        sheet.put(
+            "<p class=\"how\">{}</p>",
+            &[&fill(t.picture_more, &[("n", &n)])],
+        );
+        "tall"
+    } else {
+        ""
+    };
     sheet.put(
-        "<div class=\"night-picture\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
+        "<div class=\"night-picture {}\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
          <div class=\"sheet-{}\">",
-        &[t.picture, &digits(state.zoom.min(3) as u32)],
+        &[tall, t.picture, &digits(state.zoom.min(3) as u32)],
     );
-    rows(sheet, d, state, runs, (long, window, rises));
-    under(sheet, d, plan, runs, (long, window, rises));
+    rows(sheet, d, state, (runs, &ids), (long, window, rises));
+    under(sheet, d, state, plan, runs, (long, window, rises));
     sheet.put("</div></div>", &[]);
 }
 
@@ -97,11 +113,10 @@ fn rows(
     sheet: &mut Sheet,
     d: &Document,
     state: &State,
-    runs: &[Run],
+    (runs, ids): (&[Run], &[u32]),
     marks: (u32, u32, Option<u32>),
 ) {
     let long = marks.0;
-    let ids = stations(runs);
     let height = 20 * ids.len() as u32;
     let tall = (2 * ids.len()).to_string();
     sheet.put(
@@ -135,10 +150,22 @@ fn rows(
             &[class, &at.to_string(), &path],
         );
     }
+    // On every run a stroke as wide as can be seen, however short it is.
+    let mut strokes = String::new();
+    for run in runs {
+        let row = ids.iter().position(|id| *id == run.station).unwrap_or(0);
+        let _ = write!(
+            strokes,
+            "M{} {}v8",
+            run.start + run.seconds / 2,
+            20 * row + 11
+        );
+    }
+    sheet.put("<path class=\"least\" d=\"{}\"/>", &[&strokes]);
     sheet.put("</svg>", &[]);
     let times = WIDTHS[state.zoom.min(3)];
     for (row, id) in ids.iter().enumerate() {
-        let name = name(d, *id);
+        let name = planned_name(sheet.text, d, *id);
         let top = (2 * row).to_string();
         for part in 0..times {
             sheet.put(
@@ -154,6 +181,7 @@ fn rows(
 fn under(
     sheet: &mut Sheet,
     d: &Document,
+    state: &State,
     plan: &Plan,
     runs: &[Run],
     marks: (u32, u32, Option<u32>),
@@ -162,7 +190,8 @@ fn under(
     let (long, _, rises) = marks;
     let opens = opens_minute(plan);
     let supplies = items(&plan.request["supplies"]);
-    let tall = 4 * supplies.len() as u32 + 3;
+    let times = WIDTHS[state.zoom.min(3)];
+    let tall = 5 * supplies.len() as u32 + 3;
     sheet.put(
         "<svg class=\"under\" height=\"{}em\" role=\"img\" aria-label=\"{}\">",
         &[&tall.to_string(), t.picture_flow],
@@ -175,10 +204,10 @@ fn under(
             let height = 100.0 - 80.0 * flow / capacity.max(1e-9);
             let _ = write!(path, "H{second}V{}", height as i32);
         }
-        let top = 4 * place;
+        let top = 5 * place;
         sheet.put(
             "<svg y=\"{}em\" width=\"100%\" height=\"4em\" preserveAspectRatio=\"none\" viewBox=\"0 0 {} 100\">",
-            &[&top.to_string(), &long.to_string()],
+            &[&(top + 1).to_string(), &long.to_string()],
         );
         lines(sheet, opens, marks, 100);
         sheet.put(
@@ -191,24 +220,36 @@ fn under(
             supply_name(sheet.text, d.site(), id),
             Kind::Flow.show_with_sign(capacity, units, sheet.session.comma)
         );
-        let top = top.to_string();
-        sheet.put("<text x=\"0\" y=\"{}.7em\">{}</text>", &[&top, &said]);
+        sheet.put(
+            "<text x=\"0\" y=\"{}.85em\">{}</text>",
+            &[&top.to_string(), &said],
+        );
+        // On the line of all that it carries, and of half.
+        for (share, down, tenths) in [(1.0, 2, ".15em"), (0.5, 3, ".75em")] {
+            let y = [&digits((top + down) as u32), tenths].concat();
+            let flow = Kind::Flow.show(share * capacity, units, sheet.session.comma);
+            for part in 0..times {
+                sheet.put(
+                    "<text x=\"{}\" y=\"{}\">{}</text>",
+                    &[&across(part, times), &y, &flow],
+                );
+            }
+        }
     }
-    let base = 4 * supplies.len() as u32;
+    let base = 5 * supplies.len() as u32;
     let mut second = (60 - opens % 60) % 60 * 60;
     while second + long / 20 < long {
+        let hour = time(d, opens + second / 60);
+        // Of 22:00 the hour, of 10:00 PM too.
+        let hour = hour.split(':').next().unwrap_or_default();
         sheet.put(
             "<text x=\"{}\" y=\"{}.1em\">{}</text>",
-            &[
-                &across(second, long),
-                &(base + 1).to_string(),
-                &clock(opens + second / 60)[..2],
-            ],
+            &[&across(second, long), &(base + 1).to_string(), hour],
         );
         second += 3600;
     }
     if let Some(rises) = rises {
-        let at = clock(opens + rises / 60);
+        let at = time(d, opens + rises / 60);
         sheet.put(
             "<text class=\"end\" x=\"{}\" y=\"{}.4em\">{} {}</text>",
             &[

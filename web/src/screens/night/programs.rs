@@ -3,20 +3,44 @@
 use drycurb_core::calendar::Date;
 use serde_json::Value;
 
-use super::{ask_keys, put_lines, today};
+use super::{answer_head, ask_keys, put_lines, today};
 use crate::document::Document;
 use crate::document::json::items;
 use crate::night::now::{letter, replay_findings};
-use crate::night::said::{days_words, name};
+use crate::night::said::{days_words, planned_name, time, time_of};
 use crate::night::{
-    Asked, State, clock, clock_minute, days_entry, entries, id_of, replayed, start_entry,
-    step_entry, whole,
+    Asked, State, WEEKDAYS, clock_minute, days_entry, entries, id_of, looked_from, replayed,
+    start_entry, step_entry, whole,
 };
 use crate::sheet::Sheet;
-use crate::text::{Text, fill};
+use crate::text::{Text, fill, fill_with};
 
-/// A kind of night: its first date, and how often it comes.
-pub fn kind_word(text: &Text, night: &Value) -> String {
+/// A kind of night: its weekdays and how many stations it waters, or its first date and how often it
+/// comes.
+pub fn kind_word(text: &Text, answer: &Value, night: &Value) -> String {
+    let of = |sort: usize| {
+        let mut sorts = items(&night["sorts"]).iter();
+        sorts.any(|of| whole(of) as usize == sort)
+    };
+    let sorts = items(&answer["sorts"]);
+    let mut days = Vec::new();
+    for (day, word) in WEEKDAYS.iter().zip(text.night.weekdays) {
+        let mut all = sorts.iter().enumerate();
+        let waters = |sort: &Value| {
+            let mut days = items(&sort["days"]["weekdays"]).iter();
+            days.any(|of| of.as_str() == Some(day))
+        };
+        if all.all(|(at, sort)| waters(sort) == of(at)) {
+            days.push(word);
+        }
+    }
+    if !days.is_empty() {
+        let stations = sorts.iter().enumerate().filter(|(at, _)| of(*at));
+        let n = stations.map(|(_, sort)| items(&sort["stations"]).len());
+        let n = n.sum::<usize>().to_string();
+        let values = [("days", days.join(" ")), ("n", n)];
+        return fill_with(text.night.kind_days, &values);
+    }
     let first = night["first"].as_str().unwrap_or_default();
     let day = Date::parse(first).map_or("", |date| text.night.weekdays[date.weekday() as usize]);
     let n = whole(&night["of_28"]).to_string();
@@ -24,11 +48,17 @@ pub fn kind_word(text: &Text, night: &Value) -> String {
 }
 
 /// The tables in keying order.
-pub fn programs(sheet: &mut Sheet, d: &Document, state: &State) {
+pub fn programs(sheet: &mut Sheet, d: &Document, state: &State, old: bool) {
     let t = &sheet.text.night;
     let planned = &d.site().planned;
     let answer = &planned.answer;
+    if items(&answer["programs"]).is_empty() {
+        return;
+    }
     sheet.put("<section class=\"programs\"><h3>{}</h3>", &[t.key_this]);
+    if old {
+        sheet.put("<p class=\"alarm\">{}</p>", &[t.changed]);
+    }
     // Replayed against every rule before it is shown; a breach is our mistake.
     let broken = items(&answer["broken"]);
     if !broken.is_empty() || answer["verified"].as_bool() == Some(false) {
@@ -48,7 +78,7 @@ pub fn programs(sheet: &mut Sheet, d: &Document, state: &State) {
         .filter(|entry| planned.ticks.contains(entry))
         .count();
     let opens = clock_minute(answer["window_start"].as_str().unwrap_or_default()).unwrap_or(0);
-    let end = clock(opens + whole(&answer["finish_second"]).div_ceil(60));
+    let end = time(d, opens + whole(&answer["finish_second"]).div_ceil(60));
     let values = [
         ("n", all.len().to_string()),
         ("done", done.to_string()),
@@ -58,11 +88,13 @@ pub fn programs(sheet: &mut Sheet, d: &Document, state: &State) {
             whole(&answer["starts_hold_to_percent"]).to_string(),
         ),
     ];
-    let values = values
-        .each_ref()
-        .map(|(name, value)| (*name, value.as_str()));
-    sheet.put("<p role=\"status\">{}</p>", &[&fill(t.entries, &values)]);
-    sheet.put("<p>{}</p>", &[&fill(t.holds_to, &values)]);
+    sheet.put(
+        "<p role=\"status\">{}</p>",
+        &[&fill_with(t.entries, &values)],
+    );
+    let raise = whole(&answer["starts_hold_to_percent"]) > 100;
+    let holds = if raise { t.holds_to } else { t.holds_not };
+    sheet.put("<p>{}</p>", &[&fill_with(holds, &values)]);
     let gap = whole(&answer["gap_seconds"]);
     if gap > 0 {
         let gap = gap.to_string();
@@ -85,7 +117,8 @@ fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
     sheet.tick("tick", 0, &entry, &days, ticks.contains(&entry));
     for start in items(&program["starts"]) {
         let entry = start_entry(place, start);
-        let said = fill(t.start_at, &[("time", start.as_str().unwrap_or_default())]);
+        let at = time_of(d, start.as_str().unwrap_or_default());
+        let said = fill(t.start_at, &[("time", &at)]);
         sheet.tick("tick", 0, &entry, &said, ticks.contains(&entry));
     }
     sheet.put(
@@ -96,7 +129,7 @@ fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
     for (at, step) in items(&program["steps"]).iter().enumerate() {
         let names: Vec<String> = items(&step["stations"])
             .iter()
-            .map(|id| name(d, id_of(id)))
+            .map(|id| planned_name(sheet.text, d, id_of(id)))
             .collect();
         let names = names.join(" + ");
         let entry = step_entry(place, at, step);
@@ -106,19 +139,13 @@ fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
             ""
         };
         let step_n = (at + 1).to_string();
+        let minutes = (whole(&step["seconds"]) / 60).to_string();
         sheet.put(
             "<tr><td>{}</td><th scope=\"row\">{}</th><td><b>{}</b></td><td><label class=\"tick\">\
              <input type=\"checkbox\" data-in=\"tick\" data-of=\"{}\" {}>\
-             <span class=\"unseen\">{} {} {}</span></label></td></tr>",
+             <span class=\"unseen\">{} {} {}, {}\u{a0}min</span></label></td></tr>",
             &[
-                &step_n,
-                &names,
-                &(whole(&step["seconds"]) / 60).to_string(),
-                &entry,
-                checked,
-                &title,
-                &step_n,
-                &names,
+                &step_n, &names, &minutes, &entry, checked, &title, &step_n, &names, &minutes,
             ],
         );
     }
@@ -133,13 +160,13 @@ fn replay(sheet: &mut Sheet, d: &Document, state: &State) {
         &[t.replay_title, t.replay_how],
     );
     let from = if state.from.is_empty() {
-        today()
+        looked_from(d, sheet.session.month, &today())
     } else {
         state.from.clone()
     };
     sheet.put("<div class=\"flows\">", &[]);
     date(sheet, "from", t.replay_from, &from);
-    let nights = state.nights.to_string();
+    let nights = state.nights().to_string();
     let list = [
         ("1", "1"),
         ("7", "7"),
@@ -174,7 +201,8 @@ fn date(sheet: &mut Sheet, verb: &str, label: &str, value: &str) {
 fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &str, answer: &Value) {
     let t = &sheet.text.night;
     let nights = replayed::nights(request, answer, state.plan.as_ref());
-    let found = replay_findings(sheet.text, d, &answer["findings"]);
+    let n = nights.len() as u32;
+    let found = replay_findings(sheet.text, d, &answer["findings"], Some(n));
     let other = nights
         .iter()
         .filter(|night| night.as_planned == Some(false))
@@ -197,7 +225,9 @@ fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &str, answer:
         (true, _) => t.replay_other,
         (false, _) => t.replay_done,
     };
-    put_lines(sheet, &[(other > 0, fill(sentence, &values))]);
+    let sentence = fill(sentence, &values);
+    let class = if other > 0 { "alarm" } else { "" };
+    answer_head(sheet, state, Asked::Replay, class, &sentence);
     if found.is_empty() {
         put_lines(sheet, &[(false, t.replay_clean.into())]);
     } else {
@@ -210,7 +240,8 @@ fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &str, answer:
     );
     for night in &nights {
         let hours = night.span.as_ref().map_or_else(String::new, |(from, to)| {
-            fill(t.time, &[("from", from), ("to", to)])
+            let values = [("from", time_of(d, from)), ("to", time_of(d, to))];
+            fill_with(t.time, &values)
         });
         let verdict = match night.as_planned {
             _ if night.runs == 0 => t.dry,

@@ -46,11 +46,12 @@ fn words<'a>(none: &'a str, known: &[&'a str], shown: &[&'a str]) -> Vec<(&'a st
 /// The materials' names, as [`Material::WORDS`] lists them.
 fn materials(text: &Text) -> [&'static str; 9] {
     let site = &text.site;
+    let [schedule_40, class_315, class_200, class_160] = site.pvc;
     [
-        "PVC schedule 40",
-        "PVC class 315",
-        "PVC class 200",
-        "PVC class 160",
+        schedule_40,
+        class_315,
+        class_200,
+        class_160,
         site.copper_k,
         site.copper_l,
         site.pe_pipe,
