@@ -153,8 +153,37 @@ struct Found {
     starts: Vec<Vec<u32>>,
     worth: Worth,
     left: Vec<Left>,
+    way: Way,
+}
+
+impl Found {
+    /// What stands until something is found: every station is left out.
+    fn nothing(asked: Asked, way: Way) -> Self {
+        let reason = NotKeyed::NoStart;
+        let stations = 0..asked.site.stations().len();
+        let known = |station: &usize| asked.left.iter().any(|left| left.station == *station);
+        let rest = stations.filter(|station| !known(station));
+        let rest = rest.map(|station| Left { station, reason });
+        Self {
+            programs: Programs::default(),
+            starts: Vec::new(),
+            worth: Worth {
+                broken: u32::MAX,
+                ..Worth::default()
+            },
+            left: asked.left.iter().copied().chain(rest).collect(),
+            way,
+        }
+    }
+}
+
+/// A way to make programs.
+#[derive(Clone, Copy, PartialEq)]
+struct Way {
     style: SoakStyle,
     gap: u32,
+    /// Stations are joined into steps to begin with.
+    joined: bool,
 }
 
 /// Programs for a night, by about `effort` units of work. `free` is the night's plan without programs: what it cannot
@@ -189,27 +218,25 @@ async fn key_kinds(asked: Asked<'_>, effort: u64, pace: &Pace) -> Keyed {
     if controller.soak_style != SoakStyle::None && soaks {
         styles.push(controller.soak_style);
     }
-    // Each way gets a short try, the best of them the rest.
-    let ways = gaps.len() * styles.len();
-    let share = if ways == 1 { effort } else { effort / 10 };
-    let rank = |found: &Found| (found.left.len(), found.worth);
-    let mut best = find(asked, (styles[0], gaps[0]), share, pace).await;
-    for (at, &style) in styles.iter().enumerate() {
-        for &gap in &gaps[usize::from(at == 0)..] {
-            if pace.hurries() {
-                break;
-            }
-            let found = find(asked, (style, gap), share, pace).await;
-            if rank(&found) < rank(&best) {
-                best = found;
-            }
+    let mut ways: Vec<Way> = Vec::new();
+    for style in styles {
+        for &gap in &gaps {
+            ways.extend([true, false].map(|joined| Way { style, gap, joined }));
         }
     }
-    if ways > 1 && !pace.hurries() {
-        let rest = effort.saturating_sub(share * ways as u64);
-        let found = find(asked, (best.style, best.gap), rest, pace).await;
-        if rank(&found) < rank(&best) {
-            best = found;
+    // Each way gets a short try, the best of them the rest. One that leaves out more than another is given up.
+    let share = effort / 10;
+    let rest = effort.saturating_sub(share * ways.len() as u64);
+    let mut best = Found::nothing(asked, ways[0]);
+    for &way in &ways {
+        best = better(best, asked, way, share, pace).await;
+    }
+    let first = best.way;
+    best = better(best, asked, first, rest, pace).await;
+    // What still breaks a rule may not do so another way.
+    for way in ways {
+        if best.worth.broken > 0 && way != first && !pace.hurries() {
+            best = better(best, asked, way, rest, pace).await;
         }
     }
     write(site, controller, asked.kinds, best, pace).await
@@ -228,7 +255,28 @@ struct Asked<'a> {
     seed: u64,
 }
 
-async fn find(asked: Asked<'_>, (style, gap): (SoakStyle, u32), effort: u64, pace: &Pace) -> Found {
+/// What another search finds, where it is better.
+async fn better(best: Found, asked: Asked<'_>, way: Way, effort: u64, pace: &Pace) -> Found {
+    let nothing = best.worth.broken == u32::MAX;
+    if !nothing && pace.hurries() {
+        return best;
+    }
+    let rank = |found: &Found| (found.left.len(), found.worth);
+    match find(asked, way, effort, best.left.len(), pace).await {
+        Some(found) if rank(&found) < rank(&best) => found,
+        _ => best,
+    }
+}
+
+/// Searches one way; nothing when that leaves out more than `most_left` stations.
+async fn find(
+    asked: Asked<'_>,
+    way: Way,
+    effort: u64,
+    most_left: usize,
+    pace: &Pace,
+) -> Option<Found> {
+    let Way { style, gap, joined } = way;
     let Asked {
         site, controller, ..
     } = asked;
@@ -247,7 +295,10 @@ async fn find(asked: Asked<'_>, (style, gap): (SoakStyle, u32), effort: u64, pac
     let mut stations: Vec<usize> = (0..site.stations().len()).filter(served).collect();
     let mut share = effort;
     loop {
-        let (first, without) = search.first(&stations);
+        if left.len() > most_left {
+            return None;
+        }
+        let (first, without) = search.first(&stations, joined);
         if let [station, ..] = without[..] {
             // All its parts go.
             let reason = NotKeyed::NoProgram;
@@ -266,14 +317,13 @@ async fn find(asked: Asked<'_>, (style, gap): (SoakStyle, u32), effort: u64, pac
         let blamed = search.blamed.filter(|_| worth.broken > 0);
         let starts = std::mem::take(&mut search.starts);
         let Some(station) = blamed else {
-            return Found {
+            return Some(Found {
                 programs,
                 starts,
                 worth,
                 left,
-                style,
-                gap,
-            };
+                way,
+            });
         };
         let reason = NotKeyed::NoStart;
         left.push(Left { station, reason });
@@ -337,8 +387,8 @@ async fn write(
     let mut keyed = Keyed {
         entries: found.worth.entries,
         programs,
-        soak_style: found.style,
-        gap_seconds: found.gap,
+        soak_style: found.way.style,
+        gap_seconds: found.way.gap,
         nights: Vec::new(),
         finish_second: 0,
         holds_to_percent: 100,

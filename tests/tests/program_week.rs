@@ -275,6 +275,39 @@ fn small_sites_are_keyed_for_a_week() {
     }
 }
 
+/// By hand: 200 stations of four kinds need 85 hours one after another; joined into steps they fit into a night of
+/// a panel with four programs, and nobody is left out.
+#[test]
+fn a_campus_is_keyed_on_a_panel_of_few_programs() {
+    let kinds = [
+        (18, 3, 40, 4, 40),
+        (26, 13, 0, 4, 30),
+        (31, 31, 0, 7, 20),
+        (27, 9, 45, 7, 26),
+    ];
+    let stations = (1..=200).map(|id| {
+        let (run, longest, soak, days, flow) = kinds[id % 4];
+        json!({
+            "id": id.to_string(), "supply": (1 + id % 2).to_string(), "flow_l_per_min": flow,
+            "run_minutes": run, "longest_run_minutes": longest, "soak_minutes": soak, "days_a_week": days,
+        })
+    });
+    for programs in [4, 16] {
+        let request = json!({
+            "ask": "week", "from": "2026-07-06", "window_start": "22:00", "window_minutes": 480,
+            "supplies": [{ "id": "1", "capacity_l_per_min": 400 }, { "id": "2", "capacity_l_per_min": 400 }],
+            "stations": stations.clone().collect::<Vec<Value>>(),
+            "controller": { "programs": programs, "starts": 8 },
+            "effort": 16_000_000, "free_effort": 100_000,
+        });
+        let week = ask(&request);
+        assert_eq!(week["unkeyed"], json!([]));
+        assert_eq!(week["verified"], true);
+        let wrong = wrong(&request, &week);
+        assert!(wrong.is_empty(), "{wrong:?}");
+    }
+}
+
 /// By hand: one valve, 30 minutes with 15 as the longest run and an hour's soak, from 23:30 on: one run before
 /// midnight, one at 00:45. The second belongs to the next day.
 #[test]

@@ -7,6 +7,7 @@ use std::rc::Rc;
 
 use super::block::{Block, Item, Maker, Piece};
 use super::timeline::Timeline;
+use crate::order::by_keys;
 use crate::slices::Pace;
 
 /// Passes of one block at times of their own.
@@ -289,9 +290,29 @@ impl<'a> Search<'a> {
         member.block.is_some()
     }
 
-    /// A first draft: stations with as many runs in one program; then the longest program cut in two, again and again.
-    /// Gives the stations that no program can hold too.
-    pub fn first(&self, stations: &[usize]) -> (Programs, Vec<usize>) {
+    /// A first draft, and the stations that it can't hold: every station a step of its own, or, the better of two,
+    /// stations joined into steps.
+    pub fn first(&mut self, stations: &[usize], joined: bool) -> (Programs, Vec<usize>) {
+        let draft = self.draft(stations, (true, joined));
+        if !joined {
+            return draft;
+        }
+        let whole = self.draft(stations, (false, true));
+        let mut worth = |draft: &(Programs, Vec<usize>)| {
+            let worth = self.place(&draft.0, i64::MAX);
+            (draft.1.len(), worth)
+        };
+        if worth(&whole) < worth(&draft) {
+            whole
+        } else {
+            draft
+        }
+    }
+
+    /// A first draft: stations with as many runs in one program; then, if they are to be `cut`, the longest program in
+    /// two, again and again; then, if they are to be `joined`, stations brought together into steps. Gives the stations
+    /// that no program can hold too.
+    fn draft(&self, stations: &[usize], (cut, joined): (bool, bool)) -> (Programs, Vec<usize>) {
         let most = self.most;
         let starts = self.maker.controller.starts;
         let sorts = self.maker.kinds.nights.len();
@@ -353,7 +374,7 @@ impl<'a> Search<'a> {
                 self.shed(&mut programs, at, &mut left_out);
             }
         }
-        while programs.members.len() < most {
+        while cut && programs.members.len() < most {
             let longest = (0..programs.members.len())
                 .filter(|at| programs.members[*at].items.len() > 1)
                 .max_by_key(|at| {
@@ -383,6 +404,13 @@ impl<'a> Search<'a> {
                 }
             }
         }
+        for at in 0..if joined { programs.members.len() } else { 0 } {
+            let apart = programs.members[at].clone();
+            self.join(&mut programs, at);
+            if !self.rebuild(&mut programs, at) {
+                programs.members[at] = apart;
+            }
+        }
         while programs.members.len() < most {
             programs.members.push(Member {
                 passes: 1,
@@ -390,6 +418,41 @@ impl<'a> Search<'a> {
             });
         }
         (programs, left_out)
+    }
+
+    /// Brings the stations of a program together into as few steps as they fit in, the longest first.
+    fn join(&self, programs: &mut Programs, at: usize) {
+        let Programs { pieces, members } = programs;
+        let Member { items, passes, .. } = &mut members[at];
+        let flow = |item: &Item| self.maker.site.stations()[pieces[item.piece].station].flow;
+        let mut order: Vec<[u64; 2]> = (0..items.len() as u64)
+            .map(|place| [place, place])
+            .collect();
+        for key in &mut order {
+            let item = &items[key[1] as usize];
+            let minutes = u64::from(u32::MAX - pieces[item.piece].minutes);
+            let flow = (flow(item).to_l_per_min() * 1e3) as u64;
+            key[0] = (minutes << 32) | u64::from(u32::MAX - flow.min(u64::from(u32::MAX)) as u32);
+        }
+        by_keys(&mut order, |key| *key);
+        let mut steps: Vec<Vec<Item>> = Vec::new();
+        for [_, place] in order {
+            let Item { piece, .. } = items[place as usize];
+            let fits = |step: &Vec<Item>| {
+                let mut step = step.clone();
+                let joined = true;
+                step.push(Item { piece, joined });
+                self.maker.block(pieces, &step, *passes).is_some()
+            };
+            let found = steps.iter().position(fits);
+            let joined = found.is_some();
+            let step = found.unwrap_or(steps.len());
+            if !joined {
+                steps.push(Vec::new());
+            }
+            steps[step].push(Item { piece, joined });
+        }
+        *items = steps.concat();
     }
 
     /// Brings too many programs down to `most`: the smallest go into others that can hold them.
