@@ -219,7 +219,7 @@ test('out, wiped, in again: the same to the byte; and nothing is lost that was h
   await put(file.name, file.text.replace('"front bank"', '"north bank"'));
   await expect(page.locator('.comes')).toContainText('comes in beside it');
   await pocket.tap(pocket.key('Take it in'));
-  expect((await pocket.saved()).sites).toHaveLength(2);
+  await expect.poll(async () => (await pocket.saved()).sites.length).toBe(2);
   await pocket.tap(pocket.key('Put back what was here before'));
   await expect.poll(() => text(page)).toBe(before);
 });
@@ -290,7 +290,9 @@ test('photos travel in the file, and can be left out', async ({ pocket }) => {
   await pocket.tap(pocket.key('Leave it'));
   await put(file.text.replace('"front bank"', '"north bank"').replace(photos[0], url('D', 500)));
   await pocket.tap(pocket.key('Take it in'));
-  const fresh = (await pocket.saved()).kept.find(({ name }) => name === 'north bank').photo;
+  const north = async () => (await pocket.saved()).kept.find(({ name }) => name === 'north bank');
+  await expect.poll(async () => Boolean(await north())).toBe(true);
+  const fresh = (await north()).photo;
   expect(numbers).not.toContain(fresh);
   expect(await photosOf(page, [numbers[0], fresh])).toEqual([photos[0], url('D', 500)]);
 });
