@@ -123,14 +123,7 @@ pub fn answer_among(asks: &[(&str, Ask)], request: &Value) -> Value {
         .and_then(Value::as_str)
         .unwrap_or_default();
     match asks.iter().find(|(name, _)| *name == asked) {
-        Some((_, ask)) => match ask(Fields::new(object)) {
-            Ok(answer) => {
-                let mut whole = json::object();
-                json::put(&mut whole, "ok", answer);
-                Value::Object(whole)
-            }
-            Err(faults) => error(&faults),
-        },
+        Some((_, ask)) => told(ask(Fields::new(object))),
         None => {
             let names: Vec<&str> = asks.iter().map(|(name, _)| *name).collect();
             json!({ "error": [{ "field": "ask", "problem": format!("must be one of: {}", names.join(", ")) }] })
@@ -164,6 +157,18 @@ fn put_number(out: &mut String, number: &mut String) {
     let is_endless = number.parse().is_ok_and(|value: f64| value.is_infinite());
     out.push_str(if is_endless { "[[]]" } else { number });
     number.clear();
+}
+
+/// An answer as it is told: `{"ok": …}` or `{"error": …}`.
+pub fn told(answer: Answer) -> Value {
+    match answer {
+        Ok(answer) => {
+            let mut whole = json::object();
+            json::put(&mut whole, "ok", answer);
+            Value::Object(whole)
+        }
+        Err(faults) => error(&faults),
+    }
 }
 
 fn error(faults: &[Invalid]) -> Value {

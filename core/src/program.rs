@@ -307,7 +307,12 @@ async fn find(
             continue;
         }
         let (programs, worth) = search.improve(first, share, pace).await;
-        share = effort / 8;
+        // However many are left out one after another, it is no more work than the first search.
+        share = if share == effort {
+            effort / 8
+        } else {
+            share / 8 * 7
+        };
         let half = (controller.programs as usize / 2).max(1);
         if search.over > 0 && search.most > half {
             // Half as many find room even when each is keyed twice.

@@ -260,6 +260,10 @@ pub struct Kept {
     pub site: u32,
     /// The number of its supply within the site.
     pub supply: u32,
+    /// When it may water, as typed: from and until, `hh:mm`; both empty for the whole night.
+    pub hours: (String, String),
+    /// Stations of the site that must not be open beside it; each pair stands at one of the two.
+    pub apart: Vec<u32>,
     /// What is worth knowing about it.
     pub note: String,
     /// The number its photo is stored under.
@@ -580,6 +584,8 @@ mod tests {
             draft: document.draft.clone(),
             site: 1,
             supply: 1,
+            hours: ("23:00".into(), "2:00".into()),
+            apart: vec![2, 5],
             note: "under the oak".into(),
             photo: Some(7),
             faults: vec![(Fault::Misting, 3), (Fault::BrokenHead, 1)],

@@ -21,6 +21,7 @@ use crate::document::{Climate, Document, Draft, Kept, Named, Site};
 use crate::field::Field;
 use crate::json::{parse, print};
 use crate::numbers;
+use crate::rules::closed_minutes;
 use crate::station::{Outcome, flow_l_per_min, number_or_default, work_out};
 use crate::units::System;
 
@@ -34,8 +35,10 @@ pub struct State {
     pub site: u32,
     /// What is keyed now is shown, and not the plan.
     pub now: bool,
-    /// What the worker is asked, and what it has done of it, percent.
-    pub working: Option<(Asked, u32)>,
+    /// What the worker is asked, and whether it is to end with the best so far.
+    pub working: Option<(Asked, bool)>,
+    /// It was stopped before it had anything whole.
+    pub stopped: bool,
     /// The worker gave no answer to what was asked.
     pub failed: Option<Asked>,
     /// The plan.
@@ -60,8 +63,8 @@ pub struct State {
     pub clock_minutes: i32,
     /// What the replay was asked and gave.
     pub replay: Option<(String, Value)>,
-    /// What was keyed when it was asked about, and the answer.
-    pub keyed: Option<(Present, Value)>,
+    /// What was keyed when it was asked about, what was asked, and the answer.
+    pub keyed: Option<(Present, String, Value)>,
     /// Which program's minutes are open.
     pub program: u32,
     /// The station whose minutes are to be typed next.
@@ -141,6 +144,117 @@ pub struct Wanted {
     pub no_window: bool,
     /// The rules leave no day to water on.
     pub no_day: bool,
+    /// The closed hours leave nothing of the night.
+    pub all_closed: bool,
+    /// Closed hours cut the night: the part that is planned, from and until, minutes of the day.
+    pub cut: Option<(u32, u32)>,
+    /// Stations whose own hours leave nothing of the night.
+    pub outside: Vec<u32>,
+}
+
+/// The part of a night that is planned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Minute of the day at which it opens.
+    pub opens: u32,
+    /// How long it is, minutes.
+    pub minutes: u32,
+    /// Minutes from its opening to closed hours, where there are such; nothing may run on into them.
+    pub until: Option<u32>,
+}
+
+/// The longest open part of a site's night; the earlier one of two alike. `None` when the hours are
+/// not understood, `Some(None)` when all is closed.
+pub fn open_part(site: &Site) -> Option<Option<Part>> {
+    let (opens, minutes) = window(site)?;
+    let closed = closed_minutes(site).filter(|(from, until)| from != until);
+    let Some((from, until)) = closed else {
+        return Some(Some(Part {
+            opens,
+            minutes,
+            until: None,
+        }));
+    };
+    let day = |minute: u32| (minute + 1440 - opens % 1440) % 1440;
+    let (closes, long) = (day(from), (until + 1440 - from) % 1440);
+    // Closed since before the night, until its first hour; then open until it closes again.
+    let first = (closes + long).saturating_sub(1440);
+    let parts = [(first, closes), (closes + long, closes + 1440)];
+    let mut best: Option<Part> = None;
+    for (start, end) in parts {
+        let long = minutes.min(end).saturating_sub(start);
+        if long > best.map_or(0, |part| part.minutes) {
+            best = Some(Part {
+                opens: (opens + start) % 1440,
+                minutes: long,
+                until: Some((end - start).min(1440)),
+            });
+        }
+    }
+    Some(best)
+}
+
+/// Whether two times are none, or two different times of day.
+pub fn hours_are_understood(hours: &(String, String)) -> bool {
+    let (from, until) = (hours.0.trim(), hours.1.trim());
+    let read = |text: &str| clock_minute(text).filter(|_| !text.is_empty());
+    from.is_empty() && until.is_empty()
+        || read(from)
+            .zip(read(until))
+            .is_some_and(|(from, until)| from != until)
+}
+
+/// A station's own hours within a part: from and until in minutes of it; `None` when nothing is left.
+pub fn own_hours(kept: &Kept, part: Part) -> Option<(u32, Option<u32>)> {
+    let read = |text: &str| clock_minute(text).filter(|_| !text.trim().is_empty());
+    let own = read(&kept.hours.0).zip(read(&kept.hours.1));
+    let Some((from, until)) = own.filter(|(from, until)| from != until) else {
+        return Some((0, part.until));
+    };
+    let day = |minute: u32| (minute + 1440 - part.opens) % 1440;
+    let (mut from, mut until) = (day(from), day(until));
+    if until == 0 {
+        until = 1440;
+    }
+    if from >= until {
+        // They began before the night.
+        from = 0;
+    }
+    let until = until.min(part.until.unwrap_or(1440));
+    (from < until.min(part.minutes)).then_some((from, Some(until)))
+}
+
+/// Pairs of stations of the open site that must not be open together.
+fn apart(document: &Document, planned: &[u32]) -> String {
+    let mut pairs = String::new();
+    for kept in document.stations() {
+        for other in &kept.apart {
+            if *other != kept.id && planned.contains(other) && planned.contains(&kept.id) {
+                pairs.push_str(&json_with(
+                    r#"@["@","@"]"#,
+                    &[comma(&pairs), &digits(kept.id), &digits(*other)],
+                ));
+            }
+        }
+    }
+    pairs
+}
+
+/// Closed hours that touch a night: from and until, in seconds from its opening.
+pub fn closed_spans(site: &Site, plan: &Plan, runs: &[Run]) -> Vec<(u32, u32)> {
+    let closed = closed_minutes(site).filter(|(from, until)| from != until);
+    let Some((from, until)) = closed else {
+        return Vec::new();
+    };
+    let opens = said::opens_minute(plan);
+    let last = end_of(runs).max(60 * whole(&plan.answer["window_minutes"]));
+    let start = 60 * ((from + 1440 - opens) % 1440);
+    let end = start + 60 * ((until + 1440 - from) % 1440);
+    let spans = [(0, end.saturating_sub(86_400)), (start, end)];
+    let touch = spans
+        .into_iter()
+        .filter(|(from, until)| from < until && *from <= last);
+    touch.collect()
 }
 
 /// Reads a time of day: `22:15`, `22.15`, `22h15`, `2215`, `22`, `10:15 pm`; `None` for anything
@@ -319,7 +433,11 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
     let mut wanted = Wanted::default();
     let mut stations = String::new();
     let mut supplies: Vec<u32> = Vec::new();
-    let mut planned = 0;
+    let mut planned: Vec<u32> = Vec::new();
+    let part = open_part(site);
+    wanted.no_window = part.is_none();
+    wanted.all_closed = part == Some(None);
+    let part = part.flatten();
     for kept in document.stations() {
         let facts = document.facts_of(kept);
         let Some(outcome) = worked(kept.id, &facts, month) else {
@@ -339,7 +457,13 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
         if !supplies.contains(&supply) {
             supplies.push(supply);
         }
-        planned += 1;
+        // While the night itself is not known, nobody is left out for it.
+        let own = part.map_or(Some((0, None)), |part| own_hours(kept, part));
+        let Some((from, until)) = own else {
+            wanted.outside.push(kept.id);
+            continue;
+        };
+        planned.push(kept.id);
         // What needs no rest may run on; then the ground's own limit, if any, is all there is.
         let longest = match split.soak_minutes {
             0 => {
@@ -350,7 +474,7 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
         };
         let interval = outcome.longest_interval_days.clamp(1.0, 28.0) as u32;
         stations.push_str(&json_with(
-            r#"@{"id":"@","supply":"@","flow_l_per_min":@,"run_minutes":@,"longest_run_minutes":@,"soak_minutes":@,"days_a_week":@,"longest_interval_days":@}"#,
+            r#"@{"id":"@","supply":"@","flow_l_per_min":@,"run_minutes":@,"longest_run_minutes":@,"soak_minutes":@,"days_a_week":@,"longest_interval_days":@,"from_minute":@,"until_minute":@}"#,
             &[
                 comma(&stations),
                 &digits(kept.id),
@@ -361,6 +485,8 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
                 &digits(split.soak_minutes),
                 &digits(days),
                 &digits(interval),
+                &digits(from),
+                &json_number(until.map(f64::from)),
             ],
         ));
     }
@@ -383,10 +509,12 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
     }
     let open = u32::from(site.weekdays) & 127;
     wanted.no_day = open == 0;
-    let Some((opens, minutes)) = window(site) else {
-        wanted.no_window = true;
+    let Some(part) = part else {
         return wanted;
     };
+    let until = part.opens + part.minutes;
+    let whole_night = window(site) == Some((part.opens, part.minutes));
+    wanted.cut = (!whole_night).then_some((part.opens, until));
     if stations.is_empty() || !wanted.no_capacity.is_empty() || wanted.no_day {
         return wanted;
     }
@@ -407,15 +535,16 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
         ],
     );
     wanted.request = Some(json_with(
-        r#"{"ask":"week","from":"@","effort":@,"free_effort":5000000,"window_start":"@","window_minutes":@,"supplies":[@],"open_at_once":@,"stations":[@],"controller":@,"allowed_days":@,"closed_weekdays":@,"most_minutes_a_day":@}"#,
+        r#"{"ask":"week","from":"@","effort":@,"free_effort":5000000,"window_start":"@","window_minutes":@,"supplies":[@],"open_at_once":@,"apart":[@],"stations":[@],"controller":@,"allowed_days":@,"closed_weekdays":@,"most_minutes_a_day":@}"#,
         &[
             &first,
             // A second or two on a phone; a campus takes longer, and can be stopped.
-            &digits(4_000_000 + 400_000 * planned),
-            &clock(opens),
-            &digits(minutes),
+            &digits(4_000_000 + 400_000 * planned.len() as u32),
+            &clock(part.opens),
+            &digits(part.minutes),
             &carried,
             &field(Field::AtOnce),
+            &apart(document, &planned),
             &stations,
             &controller,
             &allowed_days(site, &first),
@@ -446,8 +575,12 @@ pub fn longest(answer: &Value) -> usize {
 /// The request that asks what would help a kind of night most.
 pub fn help(plan: &Plan, kind: usize) -> String {
     let night = &plan.answer["nights"][kind];
-    let mut stations = String::new();
+    let (mut stations, mut pairs) = (String::new(), String::new());
     let mut most_days = 1;
+    // Where the night was cut to begin at midnight, stations' own hours count from there.
+    let asked_from = clock_minute(plan.request["window_start"].as_str().unwrap_or_default());
+    let later = (1440 + said::opens_minute(plan) - asked_from.unwrap_or(0)) % 1440;
+    let mut own_night: Vec<u32> = Vec::new();
     for sort in items(&night["sorts"]) {
         let sort = &plan.answer["sorts"][whole(sort) as usize];
         let days = match items(&sort["days"]["weekdays"]).len() {
@@ -460,20 +593,31 @@ pub fn help(plan: &Plan, kind: usize) -> String {
             let asked = asked_of(&plan.request["stations"], id);
             let mut own = print(asked);
             own.pop();
+            own_night.push(id);
+            let until = asked["until_minute"].as_f64();
+            let until = until.map(|until| (until - f64::from(later)).max(0.0));
             // The last of two alike names counts.
             stations.push_str(&json_with(
-                r#"@@,"run_minutes":@}"#,
+                r#"@@,"run_minutes":@,"from_minute":@,"until_minute":@}"#,
                 &[
                     comma(&stations),
                     &own,
                     &digits(whole(&station["run_minutes"])),
+                    &digits(whole(&asked["from_minute"]).saturating_sub(later)),
+                    &json_number(until),
                 ],
             ));
         }
     }
+    for pair in items(&plan.request["apart"]) {
+        if items(pair).iter().all(|id| own_night.contains(&id_of(id))) {
+            pairs.push_str(&json_with("@@", &[comma(&pairs), &print(pair)]));
+        }
+    }
     json_with(
-        r#"{"ask":"night","suggest":true,"effort":2000000,"days_a_week":@,"window_start":@,"window_minutes":@,"supplies":@,"open_at_once":@,"stations":[@]}"#,
+        r#"{"ask":"night","suggest":true,"effort":2000000,"apart":[@],"days_a_week":@,"window_start":@,"window_minutes":@,"supplies":@,"open_at_once":@,"stations":[@]}"#,
         &[
+            &pairs,
             &digits(most_days),
             &print(&plan.answer["window_start"]),
             &print(&plan.answer["window_minutes"]),
@@ -482,6 +626,15 @@ pub fn help(plan: &Plan, kind: usize) -> String {
             &stations,
         ],
     )
+}
+
+/// Whether an answer leaves nobody out for want of a longer search.
+pub fn is_whole(answer: &Value) -> bool {
+    let searched = |left: &Value| {
+        let reason = left["reason"].as_str().unwrap_or_default();
+        matches!(reason, "no_start" | "no_program")
+    };
+    answer["verified"].as_bool() == Some(true) && !items(&answer["unkeyed"]).iter().any(searched)
 }
 
 /// The answer to a request as it is kept in the document: of its nights what is shown of them.
@@ -911,6 +1064,117 @@ pub mod tests {
             assert_eq!(clock_in(System::Us, minute), shown);
         }
         assert_eq!(clock_in(System::Si, 785), "13:05");
+    }
+
+    /// By hand. The night is 22:00 to 06:00.
+    #[test]
+    fn the_longest_open_part_of_a_night_is_planned() {
+        let part = |from: &str, until: &str| {
+            let mut site = Site::new(1);
+            site.closed_hours = (from.into(), until.into());
+            let part = open_part(&site).expect("the hours are understood");
+            part.map(|part| (clock(part.opens), part.minutes, part.until))
+        };
+        let part_of = |opens: &str, minutes, until| Some((opens.to_string(), minutes, until));
+        assert_eq!(part("", ""), part_of("22:00", 480, None));
+        // Not of the night, but nothing may run on into it.
+        assert_eq!(part("09:00", "18:00"), part_of("22:00", 480, Some(660)));
+        // Its end, its beginning, over midnight, in the middle.
+        assert_eq!(part("04:00", "09:00"), part_of("22:00", 360, Some(360)));
+        assert_eq!(part("20:00", "23:30"), part_of("23:30", 390, Some(1230)));
+        assert_eq!(part("23:00", "02:00"), part_of("02:00", 240, Some(1260)));
+        assert_eq!(part("03:00", "04:00"), part_of("22:00", 300, Some(300)));
+        // All of it.
+        assert_eq!(part("20:00", "08:00"), None);
+        let mut document = site_of(&["40"]);
+        document.site_mut().closed_hours = ("21:00".into(), "06:00".into());
+        let closed = wanted(&document, 7, "2026-07-06");
+        assert!(closed.all_closed && closed.request.is_none() && closed.outside.is_empty());
+    }
+
+    /// By hand.
+    #[test]
+    fn a_stations_own_hours_count_within_the_night() {
+        let own = |from: &str, until: &str| {
+            let kept = Kept {
+                hours: (from.into(), until.into()),
+                ..Kept::default()
+            };
+            let part = Part {
+                opens: 1320,
+                minutes: 480,
+                until: Some(660),
+            };
+            own_hours(&kept, part)
+        };
+        assert_eq!(own("", ""), Some((0, Some(660))));
+        assert_eq!(own("23:00", "02:00"), Some((60, Some(240))));
+        assert_eq!(own("20:00", "23:00"), Some((0, Some(60))));
+        assert_eq!(own("04:00", "12:00"), Some((360, Some(660))));
+        assert_eq!(own("08:00", "10:00"), None);
+        assert_eq!(own("12:00", "22:00"), None);
+        let mut document = site_of(&["40", "30"]);
+        document.kept[1].hours = ("08:00".into(), "10:00".into());
+        assert_eq!(wanted(&document, 7, "2026-07-06").outside, [2]);
+    }
+
+    #[test]
+    fn a_plan_keeps_closed_hours_own_hours_and_who_is_apart() {
+        let mut document = site_of(&["20", "20", "20"]);
+        document.site_mut().closed_hours = ("22:30".into(), "23:00".into());
+        document.kept[0].hours = ("01:00".into(), "03:00".into());
+        // The third is no station any more.
+        document.kept[1].apart = vec![3, 9];
+        let plan = planned(&mut document);
+        assert_eq!(plan.request["apart"], parse(r#"[["2","3"]]"#).unwrap());
+        assert_eq!(plan.answer["verified"], true);
+        let opens = said::opens_minute(&plan);
+        assert_eq!(clock(opens), "23:00");
+        for kind in 0..items(&plan.answer["nights"]).len() {
+            let runs = night_runs(&plan.answer, kind);
+            for run in &runs {
+                let (start, end) = (opens + run.start / 60, opens + run.end() / 60);
+                if run.station == 1 {
+                    assert!(start >= 1500 && end <= 1620, "{run:?}");
+                }
+                let beside = |other: &&Run| {
+                    other.start < run.end() && run.start < other.end() && other.station == 3
+                };
+                assert!(run.station != 2 || runs.iter().find(beside).is_none());
+            }
+        }
+        // Where the sun stays up or down, that is said and nothing is late for it.
+        let words = crate::text::text(crate::document::Language::En);
+        let lines = said::night(words, &document, &plan, 0, Dawn::None, false);
+        assert_eq!(lines[0], (false, words.night.no_sunrise.to_string()));
+        assert!(lines.iter().all(|(wrong, _)| !wrong), "{lines:?}");
+        // What would help is asked under the same rules.
+        let asked = parse(&help(&plan, longest(&plan.answer))).unwrap();
+        let first = asked_of(&asked["stations"], 1);
+        assert!(first.is_null() || first["from_minute"] == 120 && first["until_minute"] == 240);
+    }
+
+    #[test]
+    fn a_panel_that_opens_one_at_a_time_is_told_of_where_it_is_the_reason() {
+        let words = crate::text::text(crate::document::Language::En);
+        let told = |document: &mut Document| {
+            let plan = planned(document);
+            let lines = said::night(words, document, &plan, 0, Dawn::Unknown, false);
+            lines
+                .iter()
+                .any(|(wrong, line)| *wrong && line.starts_with("One station after"))
+        };
+        let mut document = site_of(&["20", "20", "20"]);
+        assert!(!told(&mut document));
+        let hours = typed("0,5");
+        document
+            .site_mut()
+            .facts
+            .numbers
+            .set(Field::WindowHours, hours);
+        assert!(told(&mut document));
+        document.site_mut().free_steps = true;
+        assert!(!told(&mut document));
     }
 
     #[test]

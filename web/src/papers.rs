@@ -351,7 +351,12 @@ fn renumber(document: &mut Document, site: u32, first: u32) {
         let place = document.kept.iter().position(|kept| kept.id == minutes.0);
         minutes.0 = place.map_or(0, |place| first + place as u32);
     }
+    let ids: Vec<u32> = document.kept.iter().map(|kept| kept.id).collect();
     for (kept, id) in document.kept.iter_mut().zip(first..) {
+        // Who is gone is forgotten.
+        let place = |other: &u32| ids.iter().position(|id| id == other);
+        let others = kept.apart.iter().filter_map(place);
+        kept.apart = others.map(|place| first + place as u32).collect();
         kept.id = id;
         kept.site = site;
     }
@@ -439,6 +444,7 @@ mod tests {
                 name: format!("Bank {id}"),
                 site: 1,
                 supply: 1,
+                apart: vec![id + 1],
                 faults: vec![(Fault::BrokenHead, id), (Fault::Wiring, 1)],
                 ..Kept::default()
             });
@@ -508,6 +514,11 @@ mod tests {
         let mut ids: Vec<u32> = here.kept.iter().map(|kept| kept.id).collect();
         ids.dedup();
         assert_eq!(ids, [1, 2, 3, 4]);
+        let apart = here.kept.iter().map(|kept| kept.apart.clone());
+        assert_eq!(
+            apart.collect::<Vec<_>>(),
+            [vec![2], vec![3], vec![4], vec![]]
+        );
         assert_eq!(here.stations().count(), 2);
         // The same once more, under other numbers, is known.
         assert_eq!(compare(&here, &phone()), [Known::Same]);

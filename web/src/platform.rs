@@ -136,9 +136,17 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb, js_name = lastPlace)]
     pub fn last_place() -> u32;
 
-    /// Asks the worker; the callback hears the answer and whether more will come.
+    /// Asks the worker; the callback hears the answer.
     #[wasm_bindgen(js_namespace = drycurb)]
     fn ask(request: &JsValue, answered: &js_sys::Function) -> f64;
+
+    /// How far the worker is with what was asked last, percent.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = donePercent)]
+    pub fn done_percent() -> u32;
+
+    /// Has the worker end with the best so far; false when it does nothing that could end so.
+    #[wasm_bindgen(js_namespace = drycurb)]
+    pub fn halt() -> bool;
 
     /// Ends whatever the worker is doing.
     #[wasm_bindgen(js_namespace = drycurb, js_name = stopAsking)]

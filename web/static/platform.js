@@ -550,6 +550,17 @@
   drycurb.decimalComma = () => (1.5).toLocaleString(navigator.language).includes(',');
 
   // ---- Heavy work: one worker, started when first asked. Calls back once per answer. ----
+  // How far it is goes straight to where it is shown, in steps of `data-done` percent: the place is not drawn for it.
+  let done = { turn: 0, done_percent: 0 };
+  const showDone = (data) => {
+    done = data;
+    document.querySelectorAll('[data-done]').forEach((part) => {
+      const percent = data.done_percent - (data.done_percent % part.dataset.done);
+      if (part.localName === 'progress') part.value = percent;
+      else if (part.textContent !== `${percent}\u00a0%`) part.textContent = `${percent}\u00a0%`;
+    });
+  };
+  drycurb.donePercent = () => (open.has(done.turn) ? done.done_percent : 0);
   let worker = null;
   let turn = 0;
   const open = new Map();
@@ -557,21 +568,31 @@
     if (!worker) {
       worker = new Worker('worker.js', { type: 'module' });
       worker.onmessage = ({ data }) => {
-        const answer = open.get(data.turn);
-        if (!data.more) open.delete(data.turn);
-        answer?.(data.answer, Boolean(data.more));
+        if ('done_percent' in data) {
+          showDone(data);
+        } else {
+          const answer = open.get(data.turn);
+          open.delete(data.turn);
+          answer?.(data.answer);
+        }
       };
       // Its module may not be on the phone yet, or has broken: nobody waits for an answer that will not come.
       worker.onerror = () => {
         const waiting = [...open.values()];
         drycurb.stopAsking();
-        waiting.forEach((answer) => answer(undefined, false));
+        waiting.forEach((answer) => answer(undefined));
       };
     }
     turn += 1;
     open.set(turn, answered);
     worker.postMessage({ turn, request });
     return turn;
+  };
+  // Has the worker end with the best so far; false when it does nothing that could end so.
+  drycurb.halt = () => {
+    if (!open.has(done.turn)) return false;
+    worker.postMessage({ turn: done.turn, stop: true });
+    return true;
   };
   // Ends whatever the worker is doing; what was asked and not answered stays unanswered.
   drycurb.stopAsking = () => { worker?.terminate(); worker = null; open.clear(); };

@@ -77,6 +77,7 @@ impl Document {
                 draft,
                 site: like.site,
                 supply: like.supply,
+                hours: like.hours.clone(),
                 ..Kept::default()
             };
             last = Some(fresh.id);

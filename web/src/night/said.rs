@@ -3,13 +3,14 @@
 use serde_json::Value;
 
 use super::{
-    Dawn, Plan, Run, asked_of, clock_in, clock_minute, digits, end_of, flows, full_share, id_of,
-    kept, night_runs, whole,
+    Dawn, Plan, Run, asked_of, clock_in, clock_minute, closed_spans, digits, end_of, flows,
+    full_share, id_of, kept, night_runs, whole,
 };
 use crate::document::json::items;
 use crate::document::{Document, Site};
 use crate::field::Field;
 use crate::numbers;
+use crate::rules::closed_minutes;
 use crate::screens::pocket::MONTHS;
 use crate::station::number_or_default;
 use crate::supply::check;
@@ -213,6 +214,9 @@ pub fn night(
         Dawn::None => lines.push((false, t.no_sunrise.into())),
         Dawn::Unknown => lines.push((false, t.sunrise_unknown.into())),
     }
+    if !closed_spans(site, plan, &runs).is_empty() {
+        lines.push((false, closed_words(t.closed_here, document)));
+    }
     let bound = whole(&night["plan"]["bound_second"]);
     if end > window {
         let over = minutes(end - window);
@@ -221,6 +225,17 @@ pub fn night(
             let short = minutes(bound - window);
             lines.push((true, fill(t.cannot, &[("minutes", &short)])));
         }
+    }
+    // A panel that opens one station after another may be the only reason.
+    let controller = &plan.request["controller"];
+    let is = |name: &str| controller[name].as_bool() == Some(true);
+    let sorts = items(&night["sorts"]).iter();
+    let stations =
+        sorts.flat_map(|sort| items(&plan.answer["sorts"][whole(sort) as usize]["stations"]));
+    let all: u32 = stations.map(|station| whole(&station["run_minutes"])).sum();
+    if is("station_order") && !is("sharing") && 60 * all > window {
+        let hours = digits(all.div_ceil(60));
+        lines.push((true, fill(t.one_by_one, &[("hours", &hours)])));
     }
     let mut fullest = (0.0, 0);
     for supply in items(&plan.request["supplies"]) {
@@ -306,6 +321,9 @@ pub fn help(
 pub fn left_out(text: &Text, document: &Document, answer: &Value) -> Vec<Line> {
     let t = &text.night;
     let mut lines: Vec<Line> = Vec::new();
+    if answer["cut_short"].as_bool() == Some(true) {
+        lines.push((true, t.cut_short.into()));
+    }
     let mut told: Vec<u32> = Vec::new();
     for left in items(&answer["unkeyed"]) {
         let id = id_of(&left["station"]);
@@ -341,6 +359,18 @@ pub fn left_out(text: &Text, document: &Document, answer: &Value) -> Vec<Line> {
         lines.push((false, words.into()));
     }
     lines
+}
+
+/// The closed hours in words.
+pub fn closed_words(words: &str, document: &Document) -> String {
+    let (from, to) = closed_minutes(document.site()).unwrap_or_default();
+    from_to(words, document, from, to)
+}
+
+/// Words with two times of day.
+pub fn from_to(words: &str, document: &Document, from: u32, to: u32) -> String {
+    let (from, to) = (time(document, from), time(document, to));
+    fill(words, &[("from", &from), ("to", &to)])
 }
 
 /// The minute of the day at which the window opens.

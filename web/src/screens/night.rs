@@ -17,12 +17,13 @@ use crate::field::Field;
 use crate::json::parse;
 use crate::night::now::asked as asked_now;
 use crate::night::said::{
-    Line, help as said_of_help, left_out, names, night as said_of_night, opens_minute,
-    planned_name, reason, season, supply_name, time, too_much,
+    Line, closed_words, from_to, help as said_of_help, left_out, names, night as said_of_night,
+    opens_minute, planned_name, reason, season, supply_name, time, too_much,
 };
 use crate::night::{
-    Asked, Focus, Plan, Run, State, Wanted, clock_minute, dawn, digits, end_of, help, is_old,
-    kept_plan, longest, mark, night_runs, replayed, season as season_of, stations, to_keep, wanted,
+    Asked, Focus, Plan, Run, State, Wanted, clock_minute, closed_spans, dawn, digits, end_of, help,
+    is_old, is_whole, kept_plan, longest, mark, night_runs, replayed, season as season_of,
+    stations, to_keep, wanted,
 };
 use crate::platform;
 use crate::session::{Place, Session, Whose};
@@ -203,6 +204,7 @@ fn lacking(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
         (&wanted.no_facts, t.no_facts),
         (&wanted.no_flow, t.no_flow),
         (&wanted.idle, t.idle),
+        (&wanted.outside, t.outside),
     ];
     for (list, sentence) in lists {
         if !list.is_empty() {
@@ -221,9 +223,17 @@ fn lacking(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
     if wanted.no_day {
         lines.push((true, t.no_day.into()));
     }
+    if wanted.all_closed {
+        lines.push((true, t.all_closed.into()));
+    }
+    if let Some((from, to)) = wanted.cut {
+        lines.push((false, from_to(t.cut, d, from, to)));
+    }
     lines.extend(too_much(sheet.text, d, sheet.session.comma));
     put_lines(sheet, &lines);
-    if !wanted.no_facts.is_empty() || !wanted.no_flow.is_empty() || wanted.no_day {
+    let of_site = [&wanted.no_facts, &wanted.no_flow, &wanted.outside];
+    let lacks = of_site.iter().any(|list| !list.is_empty());
+    if lacks || wanted.no_day || wanted.all_closed {
         sheet.key("", "site", 0, t.to_site);
     }
 }
@@ -246,13 +256,12 @@ fn ask_keys(sheet: &mut Sheet, state: &State, what: Asked, ready: bool) {
     };
     sheet.put("<div class=\"entry\">", &[]);
     match state.working {
-        Some((asked, done)) if asked == what => {
-            let done = if done > 0 {
-                format!("{done}\u{a0}%")
-            } else {
-                String::new()
-            };
-            sheet.put("<p role=\"status\">{} {}</p>", &[t.working, &done]);
+        Some((asked, _)) if asked == what => {
+            sheet.put("<p role=\"status\">{}", &[t.working]);
+            if what == Asked::Plan {
+                done(sheet);
+            }
+            sheet.put("</p>", &[]);
             sheet.key("", "stop", 0, t.stop);
         }
         _ if ready => sheet.key("main", verb, 0, word),
@@ -262,6 +271,24 @@ fn ask_keys(sheet: &mut Sheet, state: &State, what: Asked, ready: bool) {
     if state.failed == Some(what) {
         sheet.put("<p class=\"alarm\">{}</p>", &[t.no_answer]);
     }
+    if state.stopped && what == Asked::Plan {
+        sheet.put("<p role=\"status\">{}</p>", &[t.stopped]);
+    }
+}
+
+/// How far the plan is: for the eye each percent, for the ear each quarter.
+fn done(sheet: &mut Sheet) {
+    let percent = platform::done_percent();
+    sheet.put(
+        " <span class=\"unseen\" data-done=\"25\">{}\u{a0}%</span><span aria-hidden=\"true\" \
+         data-done=\"1\">{}\u{a0}%</span><progress max=\"100\" value=\"{}\" aria-hidden=\"true\" \
+         data-done=\"1\"></progress>",
+        &[
+            &digits(percent - percent % 25),
+            &digits(percent),
+            &digits(percent),
+        ],
+    );
 }
 
 /// The plan: when it ends, what is to be said, its picture and its table.
@@ -363,6 +390,12 @@ fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Ru
         }
         sheet.put("</td></tr>", &[]);
     }
+    if !closed_spans(d.site(), plan, runs).is_empty() {
+        sheet.put(
+            "<tr><th scope=\"row\">{}</th><td>{}</td></tr>",
+            &[t.closed, &closed_words("{from}–{to}", d)],
+        );
+    }
     sheet.put("</tbody></table></details>", &[]);
 }
 
@@ -370,13 +403,19 @@ fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Ru
 fn send(session: Session, what: Asked, request: String) {
     session.night.update(|state| {
         state.failed = None;
-        state.working = (what != Asked::Help).then_some((what, 0));
+        state.stopped = false;
+        state.working = (what != Asked::Help).then_some((what, false));
     });
     let asked = request.clone();
-    let present = session
+    let (site, present) = session
         .document
-        .with_untracked(|d| d.site().present.clone());
-    let heard = move |answer: Value| heard(session, what, asked, present, answer);
+        .with_untracked(|d| (d.site, d.site().present.clone()));
+    let heard = move |answer: Value| {
+        // Another site may have been opened meanwhile: its night is another one.
+        if session.document.with_untracked(|d| d.site) == site {
+            heard(session, what, asked, present, answer);
+        }
+    };
     platform::ask_worker_text(&request, Box::new(heard));
 }
 
@@ -384,6 +423,11 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
     let ok = answer["ok"].take();
     let mut next = None;
     let mut keep = None;
+    // What stands in the panel is not given up for half a plan.
+    let half = ok["cut_short"].as_bool() == Some(true) && !is_whole(&ok);
+    let stands = session
+        .document
+        .with_untracked(|d| !d.site().planned.answer.is_null());
     session.night.update(|state| {
         if what != Asked::Help {
             state.working = None;
@@ -393,6 +437,7 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
             return;
         }
         match what {
+            Asked::Plan if half && stands => state.stopped = true,
             Asked::Plan => {
                 state.kind = longest(&ok);
                 state.run = None;
@@ -412,7 +457,7 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
             Asked::Replay => state.replay = Some((asked, ok)),
             Asked::Keyed => {
                 keep = Some((0, ok.clone()));
-                state.keyed = Some((present.clone(), ok));
+                state.keyed = Some((present.clone(), asked, ok));
             }
             Asked::Help => state.help = ok,
         }
@@ -455,6 +500,23 @@ fn question(session: Session, verb: &str) -> Option<(Asked, String)> {
     })
 }
 
+/// Has the plan end with the best so far; pressed again, or with anything else, ends it.
+fn stop(session: Session) {
+    let working = session.night.with_untracked(|state| state.working);
+    let plans = matches!(working, Some((Asked::Plan, false)));
+    if plans && platform::halt() {
+        session
+            .night
+            .update(|state| state.working = Some((Asked::Plan, true)));
+        return;
+    }
+    platform::stop_asking();
+    session.night.update(|state| {
+        state.stopped = matches!(working, Some((Asked::Plan, _)));
+        state.working = None;
+    });
+}
+
 fn act(session: Session, act: &Act) {
     settle(session);
     if act.verb == "site" {
@@ -463,8 +525,7 @@ fn act(session: Session, act: &Act) {
         session.place.set(Place::Quote);
         platform::to_top();
     } else if act.verb == "stop" {
-        platform::stop_asking();
-        session.night.update(|state| state.working = None);
+        stop(session);
     } else if let Some((what, request)) = question(session, &act.verb) {
         send(session, what, request);
     } else if matches!(

@@ -4,7 +4,7 @@ use super::{answer_head, ask_keys, times, today};
 use crate::document::present::{DaysKind, Program};
 use crate::document::{Document, Named};
 use crate::night::now::{
-    findings, is_understood, letter, rows, said_of, step_seconds, sums, wrong,
+    asked, findings, is_understood, letter, rows, said_of, step_seconds, sums, wrong,
 };
 use crate::night::said::{name, percent, water};
 use crate::night::{Asked, Focus, State, digits};
@@ -42,8 +42,10 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         sheet.put("<p class=\"how\">{}</p>", &[t.no_plan_yet]);
     }
     ask_keys(sheet, state, Asked::Keyed, ready);
-    if let Some((of, answer)) = &state.keyed {
-        if *of != d.site().present {
+    if let Some((of, request, answer)) = &state.keyed {
+        // What is typed here changes most often, and is compared soonest.
+        let month = sheet.session.month;
+        if *of != d.site().present || asked(d, month, &today()).as_ref() != Some(request) {
             sheet.put("<p class=\"how\">{}</p>", &[t.now_changed]);
         }
         found(sheet, d, state, answer);

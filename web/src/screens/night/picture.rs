@@ -8,7 +8,9 @@ use std::fmt::Write;
 use crate::document::Document;
 use crate::document::json::items;
 use crate::night::said::{opens_minute, planned_name, supply_name, time};
-use crate::night::{Dawn, Plan, Run, State, digits, end_of, flows, id_of, stations, whole};
+use crate::night::{
+    Dawn, Plan, Run, State, closed_spans, digits, end_of, flows, id_of, stations, whole,
+};
 use crate::sheet::Sheet;
 use crate::text::fill;
 use crate::units::Kind;
@@ -62,6 +64,18 @@ pub fn picture(
     };
     let rises = rises.filter(|second| *second <= long + 5400);
     long = long.max(rises.unwrap_or(0));
+    let closed = closed_spans(d.site(), plan, runs);
+    for (from, _) in &closed {
+        // A little of it shows even when it begins where the night ends.
+        long = long.max(from + 1800);
+    }
+    let marks = Marks {
+        opens,
+        long,
+        window,
+        rises,
+        closed,
+    };
     let ids = stations(runs);
     let tall = if ids.len() > ROWS {
         let n = ids.len().to_string();
@@ -78,24 +92,47 @@ pub fn picture(
          <div class=\"sheet-{}\">",
         &[tall, t.picture, &digits(state.zoom.min(3) as u32)],
     );
-    rows(sheet, d, state, (runs, &ids), (long, window, rises));
-    under(sheet, d, state, plan, runs, (long, window, rises));
+    rows(sheet, d, state, (runs, &ids), &marks);
+    under(sheet, d, state, plan, runs, &marks);
     sheet.put("</div></div>", &[]);
 }
 
-/// Lines that go through the whole height: hours, the window's end, dawn.
-fn lines(
-    sheet: &mut Sheet,
+/// What goes through the whole height.
+struct Marks {
+    /// Minute of the day at which the night opens.
     opens: u32,
-    (long, window, rises): (u32, u32, Option<u32>),
-    height: u32,
-) {
+    /// All that is drawn, seconds.
+    long: u32,
+    /// The window's end, seconds.
+    window: u32,
+    /// Dawn, seconds.
+    rises: Option<u32>,
+    /// Closed hours, seconds.
+    closed: Vec<(u32, u32)>,
+}
+
+/// Lines that go through the whole height: hours, closed hours, the window's end, dawn.
+fn lines(sheet: &mut Sheet, marks: &Marks, height: u32) {
+    let Marks {
+        opens,
+        long,
+        window,
+        rises,
+        ..
+    } = *marks;
     let mut hours = String::new();
     let mut second = (60 - opens % 60) % 60 * 60;
     while second <= long {
         let _ = write!(hours, "M{second} 0v{height}");
         second += 3600;
     }
+    let mut closed = String::new();
+    for (from, until) in &marks.closed {
+        for y in (5..height).step_by(10) {
+            let _ = write!(closed, "M{from} {y}H{}", until.min(&long));
+        }
+    }
+    sheet.put("<path class=\"closed\" d=\"{}\"/>", &[&closed]);
     let late = long.saturating_sub(window);
     let (window, late, height) = (window.to_string(), late.to_string(), height.to_string());
     sheet.put(
@@ -114,9 +151,9 @@ fn rows(
     d: &Document,
     state: &State,
     (runs, ids): (&[Run], &[u32]),
-    marks: (u32, u32, Option<u32>),
+    marks: &Marks,
 ) {
-    let long = marks.0;
+    let long = marks.long;
     let height = 20 * ids.len() as u32;
     let tall = (2 * ids.len()).to_string();
     sheet.put(
@@ -124,8 +161,7 @@ fn rows(
          preserveAspectRatio=\"none\" viewBox=\"0 0 {} {}\">",
         &[&tall, &long.to_string(), &height.to_string()],
     );
-    let opens = state.plan.as_ref().map_or(0, opens_minute);
-    lines(sheet, opens, marks, height);
+    lines(sheet, marks, height);
     let mut soaks = String::new();
     for (row, id) in ids.iter().enumerate() {
         let mut before = None;
@@ -178,17 +214,11 @@ fn rows(
 }
 
 /// Flow of each supply against what it carries, and the hours.
-fn under(
-    sheet: &mut Sheet,
-    d: &Document,
-    state: &State,
-    plan: &Plan,
-    runs: &[Run],
-    marks: (u32, u32, Option<u32>),
-) {
+fn under(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Run], marks: &Marks) {
     let t = &sheet.text.night;
-    let (long, _, rises) = marks;
-    let opens = opens_minute(plan);
+    let Marks {
+        opens, long, rises, ..
+    } = *marks;
     let supplies = items(&plan.request["supplies"]);
     let times = WIDTHS[state.zoom.min(3)];
     let tall = 5 * supplies.len() as u32 + 3;
@@ -209,7 +239,7 @@ fn under(
             "<svg y=\"{}em\" width=\"100%\" height=\"4em\" preserveAspectRatio=\"none\" viewBox=\"0 0 {} 100\">",
             &[&(top + 1).to_string(), &long.to_string()],
         );
-        lines(sheet, opens, marks, 100);
+        lines(sheet, marks, 100);
         sheet.put(
             "<path class=\"flow\" d=\"{}V100z\"/><path class=\"limit\" d=\"M0 20H{}\"/></svg>",
             &[&path, &long.to_string()],

@@ -72,6 +72,10 @@ pub fn programs(sheet: &mut Sheet, d: &Document, state: &State, old: bool) {
         );
         return;
     }
+    let dates = d.site().closed_dates.trim();
+    if !dates.is_empty() {
+        sheet.put("<p>{}</p>", &[&fill(t.closed_dates, &[("dates", dates)])]);
+    }
     let all = entries(answer);
     let done = all
         .iter()

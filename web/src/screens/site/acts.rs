@@ -196,6 +196,25 @@ impl Hand<'_> {
                 let id = document.add_station(name);
                 added(view, Some(id));
             }
+            "apart" => {
+                if let (Ok(other), Some(kept)) = (self.act.value.parse(), document.station_mut(at))
+                {
+                    kept.apart.push(other);
+                }
+            }
+            "apart-away" => {
+                let Open::Station(id) = view.open else {
+                    return true;
+                };
+                for kept in &mut document.kept {
+                    let drop = match kept.id {
+                        own if own == id => at,
+                        own if own == at => id,
+                        _ => continue,
+                    };
+                    kept.apart.retain(|other| *other != drop);
+                }
+            }
             "like" => added(view, document.add_like(at, 1)),
             "five" => added(view, document.add_like(at, 5)),
             "up" | "down" => {
@@ -439,12 +458,14 @@ fn added(view: &mut View, id: Option<u32>) {
 fn slot<'a>(document: &'a mut Document, act: &Act) -> Option<&'a mut String> {
     let at = act.at;
     let verb = act.verb.as_str();
-    if let "station-name" | "note" | "changed" | "catches" = verb {
+    if let "station-name" | "note" | "changed" | "catches" | "own-from" | "own-until" = verb {
         let kept: &mut Kept = document.station_mut(at)?;
         return Some(match verb {
             "station-name" => &mut kept.name,
             "note" => &mut kept.note,
             "changed" => &mut kept.changed,
+            "own-from" => &mut kept.hours.0,
+            "own-until" => &mut kept.hours.1,
             _ => &mut kept.draft.catches,
         });
     }

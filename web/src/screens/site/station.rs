@@ -8,6 +8,7 @@ use super::view::View;
 use crate::document::site::Supply;
 use crate::document::{Condition, Draft, Kept, Layout, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
+use crate::night::hours_are_understood;
 use crate::parts::words::Word;
 use crate::screens::pocket::{CONDITIONS, PLANTS, RATE_WAYS, texture_word};
 use crate::session::{Session, Whose};
@@ -42,6 +43,7 @@ pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     sheet.key_for("", "delete", id, sheet.text.delete, &name);
     sheet.put("</div>", &[]);
     more_facts(sheet, Whose::Kept(id));
+    own_rules(sheet, id);
     measured(sheet, id);
     wires(sheet, id);
     fold(sheet, text.note_and_photo);
@@ -262,6 +264,37 @@ fn more_facts(sheet: &mut Sheet, whose: Whose) {
         Field::Days,
     ];
     sheet.numbers(whose, &fields);
+    sheet.put("</details>", &[]);
+}
+
+/// When the station may water, and beside whom it may not.
+fn own_rules(sheet: &mut Sheet, id: u32) {
+    let text = &sheet.text.site;
+    let session = sheet.session;
+    fold(sheet, text.own_rules);
+    session.document.with(|d| {
+        let Some(kept) = d.station(id) else { return };
+        let (from, until) = &kept.hours;
+        sheet.entry("own-from", id, text.own_from, from, "");
+        sheet.entry("own-until", id, text.own_until, until, "");
+        if !hours_are_understood(&kept.hours) {
+            sheet.put(
+                "<p class=\"note wrong\">{}</p>",
+                &[sheet.text.night.fault_hours],
+            );
+        }
+        let mut list = vec![(String::new(), sheet.text.not_given)];
+        for other in d.stations().filter(|other| other.id != id) {
+            if kept.apart.contains(&other.id) || other.apart.contains(&id) {
+                sheet.put("<p>{}: {}</p>", &[text.apart, &other.name]);
+                sheet.key_for("", "apart-away", other.id, text.apart_away, &other.name);
+            } else {
+                list.push((other.id.to_string(), &other.name));
+            }
+        }
+        let list: Vec<(&str, &str)> = list.iter().map(|(id, name)| (&**id, *name)).collect();
+        sheet.select("apart", id, text.apart, &list, "");
+    });
     sheet.put("</details>", &[]);
 }
 
