@@ -247,6 +247,15 @@ test('of many rows the picture says that more follow; of few all are there', asy
   await plan(pocket);
   const tall = () => page.locator('.night-picture').evaluate((node) => [node.scrollHeight - node.clientHeight, node.clientHeight]);
   expect((await tall())[0]).toBeLessThanOrEqual(1);
+  // What a run of the lowest row tells is in sight beside it, below the head of the page.
+  const low = page.locator('.night-picture .run').last();
+  await low.scrollIntoViewIfNeeded();
+  await low.dispatchEvent('click');
+  await page.evaluate(() => scrollBy(0, 250));
+  await expect(page.locator('.reason')).toContainText(', run ');
+  const [head, told] = await page.evaluate(() => ['.strip', '.reason'].map((name) => document.querySelector(name).getBoundingClientRect()));
+  expect(told.top).toBeGreaterThanOrEqual(head.bottom - 1);
+  expect(told.bottom).toBeLessThan(740);
   await begin(pocket, siteOf(30));
   await plan(pocket);
   await expect(page.locator('.shown')).toContainText('30 stations: the picture scrolls up and down too.');

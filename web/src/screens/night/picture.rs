@@ -186,9 +186,9 @@ fn rows(
             &[class, &at.to_string(), &path],
         );
     }
-    // On every run a stroke as wide as can be seen, however short it is.
+    // On every short run a stroke as wide as can be seen.
     let mut strokes = String::new();
-    for run in runs {
+    for run in runs.iter().filter(|run| run.seconds < long / 100) {
         let row = ids.iter().position(|id| *id == run.station).unwrap_or(0);
         let _ = write!(
             strokes,
