@@ -461,7 +461,7 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
             }
             Asked::Help => state.help = ok,
         }
-        if what != Asked::Help {
+        if what != Asked::Help && !state.stopped {
             state.focus(Focus::Answer(what));
         }
     });
