@@ -127,15 +127,6 @@ named! {
 }
 
 impl PriceUnit {
-    /// Litres in one, exactly: a cubic foot is 28.316846592 L, a US gallon 3.785411784 L.
-    pub const fn litres(self) -> f64 {
-        match self {
-            Self::CubicMetre => 1000.0,
-            Self::Ccf => 2831.6846592,
-            Self::Kgal => 3785.411784,
-        }
-    }
-
     /// Its sign.
     pub const fn sign(self) -> &'static str {
         match self {

@@ -14,6 +14,7 @@ use crate::document::{Document, Named, Site};
 use crate::field::Field;
 use crate::json::{parse, print};
 use crate::numbers;
+use crate::screens::year::money;
 use crate::station::{flow_l_per_min, request};
 use crate::text::{Text, fill, fill_with};
 use crate::units::{Kind, System};
@@ -256,15 +257,14 @@ pub fn asked(document: &Document, month: u32, today: &str) -> Option<String> {
         [] => "null".into(),
         _ => json_with(r#"{"programs":@}"#, &[&print(&answer["programs"])]),
     };
-    let price = price(site).map_or_else(|| "null".into(), digits);
     let from = looked_from(document, month, today);
     Some(json_with(
-        r#"{"ask":"keyed","from":"@T12:00","programs":[@],"plan":@,"price_thousandths_per_m3":@,"gap_seconds":@,"soak_style":"@",@}"#,
+        r#"{"ask":"keyed","from":"@T12:00","programs":[@],"plan":@,"tariff":@,"gap_seconds":@,"soak_style":"@",@}"#,
         &[
             &from,
             &programs,
             &plan,
-            &price,
+            &tariff(site),
             &json_field(&site.facts, Field::GapSeconds),
             site.soak_style.name(),
             &around(document, month),
@@ -317,13 +317,26 @@ pub fn keep(document: &mut Document, answer: &Value, month: u32, today: &str) {
     }
 }
 
-/// The lowest step of the water price, thousandths of the currency a cubic metre.
-fn price(site: &Site) -> Option<u32> {
-    let price = numbers::read(&site.tiers.first()?.price).ok()?;
-    let thousandths = price * 1e6 / site.price_unit.litres();
-    (0.0..1e6)
-        .contains(&thousandths)
-        .then_some(thousandths.round() as u32)
+/// The steps of the water price at the JSON door.
+fn tariff(site: &Site) -> String {
+    let mut list = String::new();
+    for (until, price) in crate::year::tiers(site).unwrap_or_default() {
+        list.push_str(&json_with(
+            r#"@{"until_thousandths":@,"price_thousandths":@}"#,
+            &[
+                comma(&list),
+                &until.map_or_else(|| "null".into(), digits),
+                &digits(price),
+            ],
+        ));
+    }
+    if list.is_empty() {
+        return "null".into();
+    }
+    json_with(
+        r#"{"unit":"@","tiers":[@]}"#,
+        &[site.price_unit.name(), &list],
+    )
 }
 
 /// What one station gets now, and what it should.
@@ -564,10 +577,14 @@ pub fn sums(
         let year = litres(&difference["year_litres"]);
         said.push(' ');
         said.push_str(&fill(sentence, &[("litres", &planned), ("year", &year)]));
-        if let Some(hundredths) = difference["year_hundredths"].as_f64() {
-            let money = numbers::write(hundredths.abs() / 100.0, 2, comma);
-            let money = format!("{}\u{a0}{money}", document.site().currency);
-            let values = [("money", money.trim())];
+        let money = |name: &str| {
+            let hundredths = difference[name].as_i64()?.abs();
+            Some(money(document.site(), hundredths, comma))
+        };
+        let [now, planned, less] =
+            ["now", "plan", "year"].map(|of| money(&[of, "_hundredths"].concat()));
+        if let (Some(now), Some(planned), Some(less)) = (now, planned, less) {
+            let values = [("now", &*now), ("planned", &*planned), ("money", &*less)];
             said.push(' ');
             said.push_str(&fill(t.sums_money, &values));
         }
@@ -645,10 +662,8 @@ mod tests {
         let mut document = site_of(&["40", "30", "20"]);
         planned(&mut document);
         let site = document.site_mut();
-        site.tiers = vec![Tier {
-            until: String::new(),
-            price: "2,50".into(),
-        }];
+        site.currency = "$".into();
+        site.tiers = typed_tiers(&[("40", "2,50"), ("7", "3")]);
         site.supplies[0]
             .facts
             .numbers
@@ -657,7 +672,8 @@ mod tests {
         bad.starts = "22:00 23:00 09:00".into();
         site.present.programs.push(bad);
         let asked = asked(&document, 7, "2026-07-06").unwrap();
-        assert!(asked.contains("\"price_thousandths_per_m3\":2500"));
+        let steps = r#""tariff":{"unit":"m3","tiers":[{"until_thousandths":40000,"price_thousandths":2500},{"until_thousandths":null,"price_thousandths":3000}]}"#;
+        assert!(asked.contains(steps), "{asked}");
         let mut whole = answer(&parse(&asked).unwrap());
         let ok = whole["ok"].take();
         assert!(!ok.is_null(), "{whole}");
@@ -679,7 +695,12 @@ mod tests {
             assert!(all.contains(part), "{part} in\n{all}");
         }
         let sums = sums(words, &document, &ok, System::Si, false);
-        assert!(sums.contains("a year"), "{sums}");
+        let costs = drycurb_core::money::decimal::write(
+            ok["difference"]["now_hundredths"].as_i64().unwrap(),
+            2,
+            false,
+        );
+        assert!(sums.contains(&format!("costs ${costs} as keyed")), "{sums}");
         keep(&mut document, &ok, 7, "2026-07-06");
         let kept = |name: &str| document.site().words.get(name).to_string();
         assert_eq!(
@@ -711,6 +732,14 @@ mod tests {
         assert_eq!(off(need - 5.0, 3.0 * need), -5.0);
         assert_eq!(off(3.0 * need + 4.0, 3.0 * need), 4.0);
         assert_eq!(off(need + 4.0, need - 1.0), 4.0);
+    }
+
+    fn typed_tiers(list: &[(&str, &str)]) -> Vec<Tier> {
+        let tiers = list.iter().map(|(until, price)| Tier {
+            until: until.to_string(),
+            price: price.to_string(),
+        });
+        tiers.collect()
     }
 
     #[test]
