@@ -92,7 +92,7 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn tell(text: &str);
 
-    /// Scrolls the page to its top.
+    /// Scrolls the page to its top; where a list stands beside what is open, to its row.
     #[wasm_bindgen(js_namespace = drycurb, js_name = toTop)]
     pub fn to_top();
 

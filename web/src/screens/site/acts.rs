@@ -1,6 +1,7 @@
 //! What a hand does in the Site place: plain changes of the document and of what is open.
 
 use super::example;
+use super::list::holds;
 use super::view::{Open, Part, View};
 use crate::document::site::{EVERY_DAY, FIRST, Supply, Tier};
 use crate::document::{Climate, Document, Draft, Kept, Named, Site};
@@ -48,8 +49,8 @@ pub fn act(session: Session, act: &Act) {
     if added {
         platform::persist();
     }
-    if let (true, Some(window)) = (opened || to_pocket, web_sys::window()) {
-        window.scroll_to_with_x_and_y(0.0, 0.0);
+    if opened || to_pocket {
+        platform::to_top();
     }
 }
 
@@ -90,7 +91,15 @@ fn look(view: &mut View, document: &Document, act: &Act) -> bool {
                 Some(_) => None,
             };
         }
-        "pick-all" => view.picked = Some(document.stations().map(|kept| kept.id).collect()),
+        // Those that are seen: nobody wants to change what he was not looking for.
+        "pick-all" => {
+            let picked = view.picked.get_or_insert_default();
+            for kept in document.stations() {
+                if holds(&kept.name, &view.find) && !picked.contains(&kept.id) {
+                    picked.push(kept.id);
+                }
+            }
+        }
         "pick-one" => {
             let picked = view.picked.get_or_insert_default();
             picked.retain(|id| *id != act.at);
@@ -98,7 +107,11 @@ fn look(view: &mut View, document: &Document, act: &Act) -> bool {
                 picked.push(act.at);
             }
         }
-        "order" => view.ordering = !view.ordering,
+        "order" => {
+            view.ordering = !view.ordering;
+            // All stations are in the order, so that all are shown.
+            view.find.clear();
+        }
         "many" => {
             let ids = view.picked.clone().unwrap_or_default();
             let kept = ids.iter().filter_map(|id| document.station(*id).cloned());
@@ -561,6 +574,26 @@ mod tests {
         let mut back = acts.to_vec();
         back.push(("undo-many", 0, ""));
         assert_eq!(soils(&after(&back).0), ["clay"; 6]);
+    }
+
+    #[test]
+    fn all_that_is_picked_is_what_was_looked_for() {
+        let acts = [
+            ("add", 0, ""),
+            ("add", 0, ""),
+            ("add", 0, ""),
+            ("station-name", 2, "Jardín norte"),
+            ("station-name", 3, "JARDIN SUR"),
+            ("back", 0, ""),
+            ("find", 0, "jardin"),
+            ("pick", 0, ""),
+            ("pick-all", 0, ""),
+        ];
+        assert_eq!(after(&acts).1.picked, Some(vec![2, 3]));
+        let mut ordered = acts[..7].to_vec();
+        ordered.push(("order", 0, ""));
+        let (_, view) = after(&ordered);
+        assert!(view.ordering && view.find.is_empty());
     }
 
     #[test]

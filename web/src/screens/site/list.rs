@@ -1,5 +1,7 @@
 //! The list of stations: open, add, pick several, put in order.
 
+use std::rc::Rc;
+
 use super::lines::Line;
 use super::view::{Open, View};
 use crate::sheet::Sheet;
@@ -31,9 +33,11 @@ pub fn stations(sheet: &mut Sheet, view: &View) {
         }
     }
     sheet.put("<p class=\"how\">{}</p>", &[&sum]);
-    keys(sheet, view, lines.len());
+    let picked = view.picked.as_deref().unwrap_or_default();
+    let unpicked = |line: &Rc<Line>| holds(&line.name, &view.find) && !picked.contains(&line.id);
+    keys(sheet, view, lines.len(), lines.iter().any(unpicked));
     undo(sheet, view);
-    if lines.len() > LONG {
+    if lines.len() > LONG && !view.ordering {
         sheet.entry("find", 0, text.find_station, &view.find, "");
     }
     sheet.put("<ul class=\"lines\" id=\"lines\">", &[]);
@@ -55,14 +59,26 @@ pub fn stations(sheet: &mut Sheet, view: &View) {
     sheet.put("</ul>", &[]);
 }
 
-/// Whether a name holds what is looked for, small or capital letters alike.
+/// Whether a name holds what is looked for, whatever the case of the letters and their accents.
 pub fn holds(name: &str, find: &str) -> bool {
-    let find = find.trim().as_bytes();
-    find.is_empty()
-        || name
-            .as_bytes()
-            .windows(find.len())
-            .any(|part| part.eq_ignore_ascii_case(find))
+    let find = plain(find.trim());
+    find.is_empty() || plain(name).windows(find.len()).any(|part| *part == *find)
+}
+
+/// A text without what is not told apart when it is looked for: small letters, no accents.
+pub fn plain(text: &str) -> Vec<char> {
+    // `À` to `ÿ`; what has no plain letter stands for itself.
+    const LETTERS: &[u8; 64] = b"aaaaaaaceeeeiiiidnooooo.ouuuuy.saaaaaaaceeeeiiiidnooooo.ouuuuy.y";
+    let marks = '\u{300}'..='\u{36f}';
+    let letters = text.chars().filter(|letter| !marks.contains(letter));
+    let plain = letters.map(|letter| {
+        let place = (letter as usize).wrapping_sub(0xc0);
+        match LETTERS.get(place) {
+            Some(b'.') | None => letter.to_ascii_lowercase(),
+            Some(plain) => char::from(*plain),
+        }
+    });
+    plain.collect()
 }
 
 /// A row's markup.
@@ -95,7 +111,7 @@ pub fn row(
     }
 }
 
-fn keys(sheet: &mut Sheet, view: &View, count: usize) {
+fn keys(sheet: &mut Sheet, view: &View, count: usize, unpicked: bool) {
     let text = &sheet.text.site;
     sheet.put("<div class=\"entry\">", &[]);
     if let Some(picked) = &view.picked {
@@ -108,7 +124,7 @@ fn keys(sheet: &mut Sheet, view: &View, count: usize) {
             let words = fill(text.delete_many, &[("n", &n)]);
             sheet.key("", "delete-many", 0, &words);
         }
-        if picked.len() < count {
+        if unpicked {
             sheet.key("", "pick-all", 0, text.pick_all);
         }
         sheet.key("", "pick", 0, text.done);
@@ -196,4 +212,30 @@ pub fn short(text: &Text, answer: &Answer) -> String {
         &[("n", &answer.week_minutes.to_string())],
     );
     [run, soak, week].join(" · ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn accents_and_case_are_not_looked_for() {
+        for (name, find) in [
+            ("Jardín de atrás", "jardin"),
+            ("JARDÍN", "jardín"),
+            ("Jardin", "JARDÍN"),
+            ("Jardi\u{301}n", "jardín"),
+            ("Césped del niño", "cesped del nino"),
+            ("Cesped del nino", "Céspéd del ñiño"),
+            ("Ángulo · pingüino", "angulo · pinguino"),
+            ("Çà et là, Öl", " ca et la, ol "),
+            ("Fuß 3×4", "fus 3×4"),
+            ("Ölmühle", ""),
+        ] {
+            assert!(holds(name, find), "{name} {find}");
+        }
+        for (name, find) in [("Jardín", "jardim"), ("Bank", "bank 2"), ("3×4", "3÷4")] {
+            assert!(!holds(name, find), "{name} {find}");
+        }
+    }
 }

@@ -70,11 +70,7 @@ pub fn list(sheet: &mut Sheet, view: &View) {
 fn sort(sites: &mut [(Site, usize)], by: Sort) {
     let before = |a: &(Site, usize), b: &(Site, usize)| match by {
         Sort::Newest => false,
-        Sort::Name => {
-            let letters = [a, b].map(|(site, _)| site.name.bytes().map(|b| b.to_ascii_lowercase()));
-            let [a, b] = letters;
-            a.lt(b)
-        }
+        Sort::Name => list::plain(&a.0.name) < list::plain(&b.0.name),
         Sort::Size => a.1 > b.1,
     };
     for end in 1..sites.len() {
