@@ -366,7 +366,15 @@
     }
     return best;
   };
-  drycurb.toTop = () => scrollTo(0, 0);
+  // On a wide screen the list stays beside what was opened: its row is kept in sight, once both are drawn.
+  drycurb.toTop = () => {
+    if (innerWidth < 960) scrollTo(0, 0);
+    else requestAnimationFrame(() => {
+      const row = document.querySelector('.list .line[aria-current]');
+      if (row) row.scrollIntoView({ block: 'nearest' });
+      else scrollTo(0, 0);
+    });
+  };
   // The place that is open opens again.
   drycurb.place = (number) => {
     try { localStorage.setItem('drycurb-place', number); } catch { /* it opens at the first one */ }

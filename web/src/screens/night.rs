@@ -136,12 +136,16 @@ fn draw_plan(sheet: &mut Sheet, d: &Document, state: &State) {
     lacking(sheet, d, &wanted);
     ask_keys(sheet, state, Asked::Plan, wanted.request.is_some());
     let old = is_old(d, &wanted);
+    // On a wide screen the picture stands beside what is keyed.
+    sheet.put("<div class=\"halves\"><div class=\"seen\">", &[]);
     if let Some(plan) = &state.plan {
         outcome(sheet, d, state, plan, old);
     }
+    sheet.put("</div><div>", &[]);
     if !d.site().planned.answer.is_null() {
         programs::programs(sheet, d, state, old);
     }
+    sheet.put("</div></div>", &[]);
 }
 
 /// Hours, supplies and flows: what a plan needs beside the stations. Open while something lacks; a

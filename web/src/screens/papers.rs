@@ -54,43 +54,58 @@ fn draw(sheet: &mut Sheet) {
     let document = sheet.session.document;
     let view = sheet.session.papers.get();
     document.with(|d| {
-        let text = &sheet.later().papers;
         let open = view.open.as_str();
+        // Beside what is open on a wide screen, in its place on a narrow one.
+        sheet.put("<div class=\"halves\">", &[]);
+        list(sheet, d, open);
         if !open.is_empty() {
-            sheet.key("back", "paper", 0, text.back);
+            sheet.put("<div class=\"open\">", &[]);
+            sheet.key("back", "paper", 0, sheet.later().papers.back);
+            opened(sheet, d, &view);
+            sheet.put("</div>", &[]);
         }
-        match open {
-            "quote" => quote::draw(sheet, d),
-            "card" => {
-                sheet.key("main", "print", 0, text.print);
-                sheet.key("", "card_file", 0, text.card_file);
-                card::draw(sheet, d);
-            }
-            "message" => message(sheet, d),
-            "copies" => copies::draw(sheet, d, &view),
-            _ => {
-                let title = format!(
-                    "{} · {}",
-                    sheet.text.papers_place,
-                    site::name(sheet.text, d.site())
-                );
-                sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&title]);
-                let list = [
-                    ("quote", text.quote, text.quote_why),
-                    ("card", text.card, text.card_why),
-                    ("message", text.message, text.message_why),
-                    ("copies", text.copies, text.copies_why),
-                ];
-                for (of, words, why) in list {
-                    sheet.put(
-                        "<button type=\"button\" class=\"row\" data-do=\"paper\" data-of=\"{}\">\
-                         <b>{}</b><small>{}</small></button>",
-                        &[of, words, why],
-                    );
-                }
-            }
-        }
+        sheet.put("</div>", &[]);
     });
+}
+
+/// All papers.
+fn list(sheet: &mut Sheet, document: &Document, open: &str) {
+    let text = &sheet.later().papers;
+    let title = format!(
+        "{} · {}",
+        sheet.text.papers_place,
+        site::name(sheet.text, document.site())
+    );
+    sheet.put("<div class=\"list\"><h2 tabindex=\"-1\">{}</h2>", &[&title]);
+    let list = [
+        ("quote", text.quote, text.quote_why),
+        ("card", text.card, text.card_why),
+        ("message", text.message, text.message_why),
+        ("copies", text.copies, text.copies_why),
+    ];
+    for (of, words, why) in list {
+        let current = if of == open { "aria-current=true" } else { "" };
+        sheet.put(
+            "<button type=\"button\" class=\"row\" data-do=\"paper\" data-of=\"{}\" {}>\
+             <b>{}</b><small>{}</small></button>",
+            &[of, current, words, why],
+        );
+    }
+    sheet.put("</div>", &[]);
+}
+
+fn opened(sheet: &mut Sheet, document: &Document, view: &View) {
+    match view.open.as_str() {
+        "quote" => quote::draw(sheet, document),
+        "card" => {
+            let text = &sheet.later().papers;
+            sheet.key("main", "print", 0, text.print);
+            sheet.key("", "card_file", 0, text.card_file);
+            card::draw(sheet, document);
+        }
+        "message" => message(sheet, document),
+        _ => copies::draw(sheet, document, view),
+    }
 }
 
 /// Today, as the phone's calendar has it, `2026-11-25`.

@@ -41,11 +41,15 @@ fn draw(sheet: &mut Sheet) {
         let words = &d.site().words;
         match rows(&wanted, what_if(words)) {
             Ok(rows) => {
+                // On a wide screen the picture stands beside what is keyed.
+                sheet.put("<div class=\"halves\"><div class=\"seen\">", &[]);
                 head(sheet, d, &wanted, &rows);
                 let year = rows.other.as_ref().unwrap_or(&rows.usual);
                 picture::picture(sheet, year, &rows, &wanted);
                 asked(sheet, d, &rows);
+                sheet.put("</div><div>", &[]);
                 table(sheet, d, &wanted, year);
+                sheet.put("</div></div>", &[]);
                 allowance(sheet, words, &wanted, year);
                 let place = words.get("zone").parse().ok();
                 let place = wanted.ids.iter().position(|id| Some(*id) == place);

@@ -22,6 +22,7 @@ const MOST_PROGRAMS: usize = 16;
 pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
     let t = &sheet.text.night;
     sheet.put("<p class=\"how\">{}</p>", &[t.now_how]);
+    sheet.put("<div class=\"halves\"><div>", &[]);
     let programs = &d.site().present.programs;
     for (place, program) in programs.iter().enumerate() {
         if place as u32 == state.program {
@@ -42,6 +43,7 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         sheet.put("<p class=\"how\">{}</p>", &[t.no_plan_yet]);
     }
     ask_keys(sheet, state, Asked::Keyed, ready);
+    sheet.put("</div><div class=\"seen\">", &[]);
     if let Some((of, request, answer)) = &state.keyed {
         // What is typed here changes most often, and is compared soonest.
         let month = sheet.session.month;
@@ -50,6 +52,7 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         }
         found(sheet, d, state, answer);
     }
+    sheet.put("</div></div>", &[]);
 }
 
 fn closed_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Program) {
