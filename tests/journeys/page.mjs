@@ -50,21 +50,25 @@ export const speak = (page, code) => page.evaluate((wanted) => {
   [...document.querySelectorAll('.top button')].find((button) => button.lang === wanted)?.click();
 }, code);
 
-/** What is cut or wider than the page, a line each, among the elements of `within`. What scrolls by itself may be wider. */
-export const cut = (page, within, spared = 'svg') => page.evaluate(([part, free]) => {
+/**
+ * What is cut or wider than the page, a line each, among the elements of `within`. What scrolls by itself may be wider.
+ * The page's width is that of its root: a phone zooms out to what is too wide, and its inner width grows with it.
+ */
+export const cut = (page, within, spared = 'svg, .wide > *') => page.evaluate(([part, free]) => {
+  const most = document.documentElement.clientWidth;
   const tags = ['B', 'BUTTON', 'DD', 'DT', 'H2', 'H3', 'H4', 'LABEL', 'LEGEND', 'LI', 'P', 'SPAN', 'SUMMARY', 'TD', 'TH'];
   const found = [...document.querySelectorAll(`${part} *`)].filter((node) => {
     if (!node.getClientRects().length || node.closest(`.unseen, option, ${free}`)) return false;
     const { left, right } = node.getBoundingClientRect();
-    return left < -1 || right > innerWidth + 1
+    return left < -1 || right > most + 1
       || (tags.includes(node.tagName) && getComputedStyle(node).display !== 'inline' && node.scrollWidth > node.clientWidth + 2);
   });
-  const wide = document.documentElement.scrollWidth > innerWidth ? ['the page scrolls sideways'] : [];
+  const wide = document.documentElement.scrollWidth > most ? ['the page scrolls sideways'] : [];
   return [...wide, ...found.map((node) => `${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`)];
 }, [within, spared]);
 
 /** The same at 360 and 320 px, with ordinary text and with twice its size. */
-export const cutNarrow = async (page, within, spared = 'svg') => {
+export const cutNarrow = async (page, within, spared = 'svg, .wide > *') => {
   const found = [];
   for (const [width, size] of [[320, '212.5%'], [360, '212.5%'], [320, ''], [360, '']]) {
     await page.setViewportSize({ width, height: 740 });

@@ -147,7 +147,7 @@ test('the planned example reaches the Year and the card with every program', asy
   const cells = page.locator('.year tbody tr').first().locator('.percent');
   await expect(cells).toHaveCount(count);
   expect(await cells.allInnerTexts()).toEqual(Array.from({ length: count }, () => expect.stringMatching(/^\d+!?$/)));
-  expect(await cut(page, '.year', 'svg, .wide')).toEqual([]);
+  expect(await cut(page, '.year')).toEqual([]);
   await pocket.tap(pocket.key('Papers'));
   await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
   await expect(page.locator('.paper .percents tbody tr')).toHaveCount(count);

@@ -85,7 +85,7 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
         format!(" · {} {who}", text.by)
     };
     sheet.put(
-        "<article class=\"paper\"><h2>{}</h2><p>Drycurb · {}{}</p><table><thead><tr><th>#</th>\
+        "<article class=\"paper wide\" tabindex=\"0\"><h2>{}</h2><p>Drycurb · {}{}</p><table><thead><tr><th>#</th>\
          <th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr></thead><tbody>",
         &[
             site::name(sheet.text, site),
