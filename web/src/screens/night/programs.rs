@@ -126,9 +126,10 @@ fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
         sheet.tick("tick", 0, &entry, &said, ticks.contains(&entry));
     }
     sheet.put(
-        "</div><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
+        "</div><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\"><table class=\"figures\">\
+         <thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
          <th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
-        &[t.step, t.station, t.minutes, t.keyed],
+        &[&title, t.step, t.station, t.minutes, t.keyed],
     );
     for (at, step) in items(&program["steps"]).iter().enumerate() {
         let names: Vec<String> = items(&step["stations"])
@@ -153,7 +154,7 @@ fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
             ],
         );
     }
-    sheet.put("</tbody></table></section>", &[]);
+    sheet.put("</tbody></table></div></section>", &[]);
 }
 
 /// What the programs do on chosen dates.
