@@ -70,6 +70,26 @@ pub fn from_drip(
     rate(emitter.to_l_per_h() / (emitter_spacing.to_m() * row_spacing.to_m()))
 }
 
+/// What a station should draw by what waters on it: heads and emitters with the flow of one of each. Kinds that differ
+/// stand for themselves; a drip line has its length over its spacing emitters.
+///
+/// Source: a sum, no further source.
+///
+/// # Errors
+/// A flow beyond what a station can have (see [`Flow::try_l_per_min`]).
+pub fn flow_by_count(
+    heads: &[(f64, Flow)],
+    emitters: &[(f64, EmitterFlow)],
+) -> Result<Flow, Problem> {
+    let of_heads = heads
+        .iter()
+        .map(|(count, flow)| count * flow.to_l_per_min());
+    let of_emitters = emitters
+        .iter()
+        .map(|(count, flow)| count * flow.to_l_per_h() / 60.0);
+    Flow::try_l_per_min(of_heads.sum::<f64>() + of_emitters.sum::<f64>())
+}
+
 /// The rate from a meter read before and after a run of some minutes.
 ///
 /// # Errors

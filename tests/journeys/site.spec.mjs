@@ -154,6 +154,53 @@ test('the planned example reaches the Year and the card with every program', asy
   expect(await cut(page, '.papers')).toEqual([]);
 });
 
+test('what waters is counted, and compared with the flow measured', async ({ pocket }) => {
+  const { page } = pocket;
+  await toSite(pocket);
+  await pocket.tap(pocket.key('First station'));
+  await choose(pocket, 'Precipitation rate', 'spacing');
+  await page.locator('summary', { hasText: 'Count what waters' }).click();
+  const number = (name) => page.locator(`input[data-of$=" ${name}"]`);
+  // The flow of one head is asked above, for the rate: not twice.
+  await expect(number('spacing_flow')).toHaveCount(1);
+  await number('spacing_flow').fill('4,5');
+  await number('head_count').fill('8');
+  await expect(page.locator('.beside')).toContainText('By the count: 36 L/min.');
+  await page.locator('summary', { hasText: 'Flow as measured' }).click();
+  await number('measured_flow').fill('45');
+  await expect(page.locator('.beside')).toContainText('By the count: 36 L/min. 25 % more than expected');
+  await pocket.tap(pocket.key('Take 36 L/min'));
+  await expect(number('rate_flow')).toHaveValue('36');
+  await number('head_count').fill('0');
+  await expect(page.locator('.beside')).not.toContainText('By the count');
+  const ids = await page.evaluate(() => [...document.querySelectorAll('[id]')].map(({ id }) => id));
+  expect(ids.filter((id, at) => ids.indexOf(id) !== at)).toEqual([]);
+  expect(await axe(page)).toEqual([]);
+  expect(await cut(page, '.site')).toEqual([]);
+});
+
+test('search knows no accents; all picked is what is seen; the whole list is put in order', async ({ pocket }) => {
+  const { page } = pocket;
+  await toSite(pocket);
+  await pocket.tap(pocket.key('Load the invented example'));
+  await pocket.tap(rows(page).nth(4).getByRole('button'));
+  await page.getByLabel('Name of the station').fill('Jardín de atrás');
+  await pocket.tap(pocket.key('Back'));
+  const find = page.getByLabel('Find a station');
+  await find.fill('JARDIN DE ATRAS');
+  await expect(rows(page)).toHaveCount(1);
+  await find.fill('field');
+  const count = await rows(page).count();
+  expect(count).toBeLessThan(24);
+  await pocket.tap(pocket.key('Pick several'));
+  await pocket.tap(page.getByRole('button', { name: 'Pick all' }));
+  await expect(page.getByRole('button', { name: `Change ${count} together` })).toBeVisible();
+  await pocket.tap(pocket.key('Done'));
+  await pocket.tap(pocket.key('Put in order'));
+  await expect(rows(page)).toHaveCount(24);
+  await expect(find).toHaveCount(0);
+});
+
 test('one fact is changed for several, and several are deleted and put back', async ({ pocket }) => {
   const { page } = pocket;
   await toSite(pocket);

@@ -16,7 +16,9 @@ use drycurb_core::quantity::{
     Opening, PlantFactor, PrecipitationRate, Resistance, Share, Slope, Spacing, TestTime, Volume,
 };
 use drycurb_core::rate::uniformity::{CatchCans, depth_mm, run_time_multiplier};
-use drycurb_core::rate::{from_area, from_drip, from_meter, from_spacing, triangular_row_spacing};
+use drycurb_core::rate::{
+    flow_by_count, from_area, from_drip, from_meter, from_spacing, triangular_row_spacing,
+};
 use drycurb_core::supply::wire::{Gauge, LoopReading, Run, diagnose, resistance_at_20};
 use serde_json::Value;
 
@@ -327,10 +329,54 @@ pub fn rate_mm_per_h(draft: &Draft) -> Result<Option<f64>, Fault> {
 /// What the station should draw: its flow as given, or the meter's test; `None` where neither is.
 pub fn expected_l_per_min(draft: &Draft) -> Option<f64> {
     let given = number(draft, Field::RateFlow).ok()?;
-    given.or_else(|| {
+    given.or_else(|| counted_l_per_min(draft)).or_else(|| {
         let [volume, minutes] = all(draft, [Field::MeterVolume, Field::MeterMinutes])?;
         Some(volume / minutes)
     })
+}
+
+/// What is counted in [`counted_l_per_min`]: how many, and the flow of one.
+pub const COUNTED: [Field; 8] = [
+    Field::HeadCount,
+    Field::SpacingFlow,
+    Field::MoreHeads,
+    Field::MoreHeadFlow,
+    Field::EmitterCount,
+    Field::DripEmitter,
+    Field::DripLength,
+    Field::DripEmitterSpacing,
+];
+
+/// What the station should draw by what waters on it; `None` while nothing is counted in full, or
+/// where a number is wrong.
+pub fn counted_l_per_min(draft: &Draft) -> Option<f64> {
+    wrong(draft, &COUNTED).ok()?;
+    let [
+        heads,
+        flow,
+        others,
+        other_flow,
+        emitters,
+        each,
+        length,
+        spacing,
+    ] = COUNTED.map(|field| number(draft, field).ok().flatten());
+    let head =
+        |count: Option<f64>, flow: Option<f64>| Some((count?, Flow::try_l_per_min(flow?).ok()?));
+    let each = each.and_then(|each| EmitterFlow::try_l_per_h(each).ok());
+    let on_line = length
+        .zip(spacing)
+        .map(|(length, spacing)| length / spacing);
+    let heads: Vec<_> = [head(heads, flow), head(others, other_flow)]
+        .into_iter()
+        .flatten()
+        .collect();
+    let drops: Vec<_> = [emitters.zip(each), on_line.zip(each)]
+        .into_iter()
+        .flatten()
+        .collect();
+    let flow = flow_by_count(&heads, &drops).ok()?.to_l_per_min();
+    (flow > 0.0).then_some(flow)
 }
 
 /// How far a measured flow may be off before something is suggested: a tenth. Common practice, no
@@ -340,7 +386,8 @@ pub const FLOW_OFF: f64 = 0.1;
 /// By how much of the expected flow the measured one is more, or less; `None` where either is unknown.
 pub fn flow_off(draft: &Draft) -> Option<f64> {
     let measured = number(draft, Field::MeasuredFlow).ok()??;
-    Some(measured / expected_l_per_min(draft)? - 1.0)
+    let expected = counted_l_per_min(draft).or_else(|| expected_l_per_min(draft));
+    Some(measured / expected? - 1.0)
 }
 
 /// What coil and wires measure at the clock, against what they should.
@@ -763,6 +810,48 @@ mod tests {
             draft.numbers.set(*field, Some(typed));
         }
         draft
+    }
+
+    /// By hand: 6 × 4 + 2 × 8 + 30 × 4/60 + 45/0.3 × 4/60 = 24 + 16 + 2 + 10 = 52 L/min.
+    #[test]
+    fn what_waters_is_counted() {
+        let mut draft = Draft::default();
+        let set = |draft: &mut Draft, list: &[(Field, &str)]| {
+            for (field, text) in list {
+                let (text, units) = (text.to_string(), System::Si);
+                draft.numbers.set(*field, Some(Typed { text, units }));
+            }
+        };
+        assert_eq!(counted_l_per_min(&draft), None);
+        set(
+            &mut draft,
+            &[(Field::HeadCount, "6"), (Field::EmitterCount, "30")],
+        );
+        assert_eq!(counted_l_per_min(&draft), None, "nothing in full");
+        set(&mut draft, &[(Field::SpacingFlow, "4,0")]);
+        assert_eq!(counted_l_per_min(&draft), Some(24.0));
+        set(
+            &mut draft,
+            &[(Field::MoreHeads, "2"), (Field::MoreHeadFlow, "8")],
+        );
+        set(
+            &mut draft,
+            &[(Field::DripEmitter, "4"), (Field::DripLength, "45")],
+        );
+        set(&mut draft, &[(Field::DripEmitterSpacing, "30")]);
+        let counted = counted_l_per_min(&draft).unwrap();
+        assert!((counted - 52.0).abs() < 1e-9, "{counted}");
+        assert_eq!(flow_l_per_min(&draft), Some(counted));
+        set(&mut draft, &[(Field::MeasuredFlow, "65")]);
+        assert!((flow_off(&draft).unwrap() - 0.25).abs() < 1e-9);
+        set(&mut draft, &[(Field::HeadCount, "x")]);
+        assert_eq!(counted_l_per_min(&draft), None, "a wrong number");
+        let mut none = Draft::default();
+        set(
+            &mut none,
+            &[(Field::HeadCount, "0"), (Field::SpacingFlow, "4")],
+        );
+        assert_eq!(counted_l_per_min(&none), None, "no head is no flow");
     }
 
     #[test]

@@ -280,6 +280,11 @@ impl Hand<'_> {
                     self.put(draft, Field::MeasuredFlow, volume / minutes);
                 }
             }),
+            "use-count" => document.change_station(at, &|draft| {
+                if let Some(flow) = crate::station::counted_l_per_min(draft) {
+                    self.put(draft, Field::RateFlow, flow);
+                }
+            }),
             "photo" | "no-photo" => {
                 let photo = self.act.value.parse().ok();
                 view.no_photo = photo.is_none() && self.act.verb == "photo";

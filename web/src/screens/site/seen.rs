@@ -131,7 +131,7 @@ pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     faults(sheet, id, &kept.faults);
     sheet.entry("changed", id, text.changed, &kept.changed, "");
     sheet.entry("note", id, text.note, &kept.note, "");
-    station::measured(sheet, id);
+    station::measured(sheet, id, &[]);
     station::wires(sheet, id);
     station::fold(sheet, text.photo);
     station::photo_of(sheet, view, id, kept.photo, &kept.name);

@@ -44,7 +44,8 @@ pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     sheet.put("</div>", &[]);
     more_facts(sheet, Whose::Kept(id));
     own_rules(sheet, id);
-    measured(sheet, id);
+    let rate_way = session.of(Whose::Kept(id)).draft(|draft| draft.rate_way);
+    measured(sheet, id, station::rate_fields(rate_way));
     wires(sheet, id);
     fold(sheet, text.note_and_photo);
     sheet.entry("note", id, text.note, &note, "");
@@ -298,24 +299,14 @@ fn own_rules(sheet: &mut Sheet, id: u32) {
     sheet.put("</details>", &[]);
 }
 
-/// The flow as measured, and what a difference suggests.
-pub fn measured(sheet: &mut Sheet, id: u32) {
+/// The flow by what waters and as measured, and what a difference suggests. Numbers `shown` above
+/// are not asked for again.
+pub fn measured(sheet: &mut Sheet, id: u32, shown: &[Field]) {
     let text = &sheet.text.site;
     let whose = Whose::Kept(id);
     let session = sheet.session.of(whose);
     let draft = session.draft(Draft::clone);
-    fold(sheet, text.measured_flow);
-    sheet.put("<p class=\"how\">{}</p>", &[text.measured_how]);
-    let fields = [Field::MeterVolume, Field::MeterMinutes, Field::MeasuredFlow];
-    sheet.numbers(whose, &fields);
-    if let [Some(volume), Some(minutes)] =
-        [Field::MeterVolume, Field::MeterMinutes].map(|field| number(&draft, field).ok().flatten())
-    {
-        let flow = flow_words(session, volume / minutes);
-        let words = fill(text.use_flow, &[("flow", &flow)]);
-        sheet.key("", "use-flow", id, &words);
-    }
-    if let Some(off) = station::flow_off(&draft) {
+    let off = station::flow_off(&draft).map(|off| {
         let words = if off > station::FLOW_OFF {
             text.flow_more
         } else if off < -station::FLOW_OFF {
@@ -324,10 +315,40 @@ pub fn measured(sheet: &mut Sheet, id: u32) {
             text.flow_as_expected
         };
         let percent = crate::numbers::write(100.0 * off.abs(), 0, session.comma);
-        let words = fill(words, &[("percent", &percent)]);
-        sheet.put("<p class=\"result\">{}</p>", &[&words]);
+        fill(words, &[("percent", &percent)])
+    });
+    let off = off.unwrap_or_default();
+    fold(sheet, text.count);
+    sheet.put("<p class=\"how\">{}</p>", &[text.count_how]);
+    numbers_but(sheet, whose, &station::COUNTED, shown);
+    if let Some(counted) = station::counted_l_per_min(&draft) {
+        let flow = flow_words(session, counted);
+        let counted = fill(text.counted, &[("flow", &flow)]);
+        sheet.put("<p class=\"result\">{} {}</p>", &[&counted, &off]);
+        let words = fill(text.use_flow, &[("flow", &flow)]);
+        sheet.key("", "use-count", id, &words);
     }
     sheet.put("</details>", &[]);
+    fold(sheet, text.measured_flow);
+    sheet.put("<p class=\"how\">{}</p>", &[text.measured_how]);
+    let fields = [Field::MeterVolume, Field::MeterMinutes, Field::MeasuredFlow];
+    numbers_but(sheet, whose, &fields, shown);
+    if let [Some(volume), Some(minutes)] =
+        [Field::MeterVolume, Field::MeterMinutes].map(|field| number(&draft, field).ok().flatten())
+    {
+        let flow = flow_words(session, volume / minutes);
+        let words = fill(text.use_flow, &[("flow", &flow)]);
+        sheet.key("", "use-flow", id, &words);
+    }
+    sheet.put("<p class=\"result\">{}</p></details>", &[&off]);
+}
+
+fn numbers_but(sheet: &mut Sheet, whose: Whose, fields: &[Field], shown: &[Field]) {
+    sheet.put("<div class=\"three\">", &[]);
+    for field in fields.iter().filter(|field| !shown.contains(field)) {
+        sheet.number(whose, *field);
+    }
+    sheet.put("</div>", &[]);
 }
 
 /// A flow with its unit.
