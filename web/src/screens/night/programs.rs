@@ -239,9 +239,17 @@ fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &str, answer:
         put_lines(sheet, &found);
     }
     sheet.put(
-        "</div><details><summary>{}</summary><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th>\
+        "</div><details><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">\
+         <table class=\"figures\"><thead><tr><th scope=\"col\">{}</th>\
          <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
-        &[t.replay_table, t.date, t.hours, t.minutes, t.as_planned],
+        &[
+            t.replay_table,
+            t.replay_table,
+            t.date,
+            t.hours,
+            t.minutes,
+            t.as_planned,
+        ],
     );
     for night in &nights {
         let hours = night.span.as_ref().map_or_else(String::new, |(from, to)| {
@@ -266,5 +274,5 @@ fn played(sheet: &mut Sheet, d: &Document, state: &State, request: &str, answer:
             ],
         );
     }
-    sheet.put("</tbody></table></details>", &[]);
+    sheet.put("</tbody></table></div></details>", &[]);
 }
