@@ -365,9 +365,10 @@ fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Ru
     let t = &sheet.text.night;
     let opens = opens_minute(plan);
     sheet.put(
-        "<details class=\"runs\"><summary>{}</summary><table class=\"figures\"><thead><tr>\
-         <th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
-        &[t.runs, t.station, t.starts],
+        "<details class=\"runs\"><summary>{}</summary><div class=\"wide\" tabindex=\"0\" role=\"group\" \
+         aria-label=\"{}\"><table class=\"figures\"><thead><tr><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th></tr></thead><tbody>",
+        &[t.runs, t.runs, t.station, t.starts],
     );
     for id in stations(runs) {
         sheet.put(
@@ -400,7 +401,7 @@ fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Ru
             &[t.closed, &closed_words("{from}–{to}", d)],
         );
     }
-    sheet.put("</tbody></table></details>", &[]);
+    sheet.put("</tbody></table></div></details>", &[]);
 }
 
 /// Sends a question to the worker, and takes its answer when it comes.
