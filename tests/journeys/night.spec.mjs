@@ -370,6 +370,7 @@ test('closed hours, own hours and who is apart are typed in the Site and kept by
   await expect(page.locator('.site')).toContainText('Two different times of day');
   await page.locator('#own-until-1').fill('4:00');
   await expect(page.locator('.site')).not.toContainText('Two different times of day');
+  await pocket.tap(page.locator('[data-do=apart-list]'));
   await page.locator('#apart-1').selectOption('Station 3');
   await page.locator('#apart-1').selectOption('Station 4');
   await pocket.tap(page.locator('[data-do=apart-away]').last());

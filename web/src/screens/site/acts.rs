@@ -209,6 +209,7 @@ impl Hand<'_> {
                 let id = document.add_station(name);
                 added(view, Some(id));
             }
+            "apart-list" => view.apart_of = at,
             "apart" => {
                 if let (Ok(other), Some(kept)) = (self.act.value.parse(), document.station_mut(at))
                 {

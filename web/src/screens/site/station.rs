@@ -43,7 +43,7 @@ pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     sheet.key_for("", "delete", id, sheet.text.delete, &name);
     sheet.put("</div>", &[]);
     more_facts(sheet, Whose::Kept(id));
-    own_rules(sheet, id);
+    own_rules(sheet, view, id);
     let rate_way = session.of(Whose::Kept(id)).draft(|draft| draft.rate_way);
     measured(sheet, id, station::rate_fields(rate_way));
     wires(sheet, id);
@@ -269,7 +269,7 @@ fn more_facts(sheet: &mut Sheet, whose: Whose) {
 }
 
 /// When the station may water, and beside whom it may not.
-fn own_rules(sheet: &mut Sheet, id: u32) {
+fn own_rules(sheet: &mut Sheet, view: &View, id: u32) {
     let text = &sheet.text.site;
     let session = sheet.session;
     fold(sheet, text.own_rules);
@@ -284,14 +284,18 @@ fn own_rules(sheet: &mut Sheet, id: u32) {
                 &[sheet.text.night.fault_hours],
             );
         }
+        let is_apart = |other: &&Kept| kept.apart.contains(&other.id) || other.apart.contains(&id);
+        for other in d.stations().filter(is_apart) {
+            sheet.put("<p>{}: {}</p>", &[text.apart, &other.name]);
+            sheet.key_for("", "apart-away", other.id, text.apart_away, &other.name);
+        }
+        if view.apart_of != id {
+            return sheet.key("", "apart-list", id, text.apart);
+        }
         let mut list = vec![(String::new(), sheet.text.not_given)];
-        for other in d.stations().filter(|other| other.id != id) {
-            if kept.apart.contains(&other.id) || other.apart.contains(&id) {
-                sheet.put("<p>{}: {}</p>", &[text.apart, &other.name]);
-                sheet.key_for("", "apart-away", other.id, text.apart_away, &other.name);
-            } else {
-                list.push((other.id.to_string(), &other.name));
-            }
+        let free = |other: &&Kept| other.id != id && !is_apart(other);
+        for other in d.stations().filter(free) {
+            list.push((other.id.to_string(), &other.name));
         }
         let list: Vec<(&str, &str)> = list.iter().map(|(id, name)| (&**id, *name)).collect();
         sheet.select("apart", id, text.apart, &list, "");

@@ -31,6 +31,9 @@ pub struct View {
     pub to_pocket: bool,
     /// A photo could not be kept.
     pub no_photo: bool,
+    /// The station for which others are listed that it must not water with. (Two hundred names are not drawn at
+    /// every keystroke.)
+    pub apart_of: u32,
 }
 
 named! {
