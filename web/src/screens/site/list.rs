@@ -203,15 +203,19 @@ pub fn short(text: &Text, answer: &Answer) -> String {
         Some(minutes) => fill(text.site.run_of, &[("n", &minutes.to_string())]),
         None => text.no_limit.to_string(),
     };
-    let soak = match answer.soak_minutes {
-        Some(minutes) => fill(text.site.soak_of, &[("n", &minutes.to_string())]),
-        None => text.no_soak.to_string(),
-    };
+    let mut said = run;
+    // What need not rest says nothing of it.
+    if let Some(minutes) = answer.soak_minutes.filter(|minutes| *minutes > 0) {
+        said.push_str(" · ");
+        said.push_str(&fill(text.site.soak_of, &[("n", &minutes.to_string())]));
+    }
     let week = fill(
         text.site.week_of,
         &[("n", &answer.week_minutes.to_string())],
     );
-    [run, soak, week].join(" · ")
+    said.push_str(" · ");
+    said.push_str(&week);
+    said
 }
 
 #[cfg(test)]
