@@ -324,3 +324,17 @@ fn a_week_holds_what_the_replay_holds() {
         assert_eq!(keyed["now"]["findings"], replayed["findings"], "{request}");
     }
 }
+
+/// By hand: every third night is watered 121 or 122 times a year, from whatever date the turn is counted; a first day
+/// that lies ahead has its turns before it too, for the year is that of programs that stay keyed.
+#[test]
+fn a_year_does_not_begin_with_the_first_day_of_a_turn() {
+    let year = |from: &str| {
+        let mut request = lawn();
+        request["programs"][0]["days"] = json!({ "every": 3, "from": from });
+        ask(&request)["now"]["year_litres"].clone()
+    };
+    assert_eq!(year("2026-11-26"), year("2025-12-31"));
+    assert!([json!(121 * 600), json!(122 * 600)].contains(&year("2026-11-26")));
+    assert!([json!(121 * 600), json!(122 * 600)].contains(&year("2026-03-01")));
+}

@@ -5,7 +5,7 @@ use super::money::{Money, Tariff};
 use crate::calendar::{ClockTime, Date};
 use crate::invalid::{Invalid, Problem};
 use crate::quantity::Flow;
-use crate::replay::{Entered, Request, replay};
+use crate::replay::{Entered, Request, WaterDays, replay};
 
 /// The adjustment of a month, percent.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -81,6 +81,20 @@ pub fn difference(
     })
 }
 
+/// Water days as if they had always been keyed: every so many days, a first day that lies ahead comes by as many
+/// whole turns earlier as it takes.
+fn since(days: WaterDays, first: Date) -> WaterDays {
+    let WaterDays::Every { days: every, from } = days else {
+        return days;
+    };
+    let ahead = from.days_since(first).max(0) as u32;
+    let earlier = ahead.div_ceil(every.max(1)) * every.max(1);
+    WaterDays::Every {
+        days: every,
+        from: from.plus_days(-(earlier as i32)),
+    }
+}
+
 /// Replays each month of the year in which `entered.from` lies, from its first midnight for as
 /// many days as it has. Stations whose flow is known neither by itself nor by rate and area count
 /// nothing. What fires in a month is that month's.
@@ -103,6 +117,9 @@ pub fn water_year(
             hours: next.days_since(first) as u32 * 24,
             ..entered.clone()
         };
+        for program in &mut keyed.programs {
+            program.days = since(program.days, first);
+        }
         if let Adjustment::Percent(percent) = adjustment {
             for program in &mut keyed.programs {
                 program.adjust_percent = *percent;
