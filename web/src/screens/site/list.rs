@@ -215,12 +215,41 @@ pub fn short(text: &Text, answer: &Answer) -> String {
     );
     said.push_str(" · ");
     said.push_str(&week);
+    if answer.too_fast {
+        said.push_str(" · ");
+        said.push_str(text.site.runs_off);
+    }
     said
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_station_too_fast_for_its_ground_says_so() {
+        use crate::document::Draft;
+        use crate::field::Field;
+        let said = |rate: &str| {
+            let mut draft = Draft {
+                soil: Some("clay".into()),
+                ..Draft::default()
+            };
+            draft.numbers.set_si(Field::Slope, "24");
+            draft.numbers.set_si(Field::Rate, rate);
+            let outcome = crate::station::work_out(&draft, 7).expect("an answer");
+            short(
+                crate::text::text(crate::document::Language::En),
+                &outcome.answer,
+            )
+        };
+        assert!(
+            said("38").ends_with("too fast for this ground"),
+            "{}",
+            said("38")
+        );
+        assert!(!said("8").contains("too fast"), "{}", said("8"));
+    }
 
     #[test]
     fn accents_and_case_are_not_looked_for() {
