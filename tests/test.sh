@@ -24,6 +24,8 @@ cargo run -q --release --locked -p drycurb-core --example chain
 step "the page"
 bash tests/tools/build.sh
 node tests/tools/size.mjs dist
+step "journeys that take the time, one by one"
+( cd tests && npx playwright test --grep @alone --workers=1 )
 step "journeys in a browser"
-( cd tests && npx playwright test )
+( cd tests && npx playwright test --grep-invert @alone )
 step "all passed"

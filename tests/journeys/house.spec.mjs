@@ -117,15 +117,13 @@ test('targets are large enough for a wet thumb', async ({ pocket }) => {
   expect(small).toEqual([]);
 });
 
-test('a keystroke is answered and painted within 50 ms at a quarter of the speed', async ({ pocket, context }) => {
+test('a keystroke is answered and painted within 50 ms at a quarter of the speed', { tag: '@alone' }, async ({ pocket, context }) => {
   const { page } = pocket;
   await pocket.give({ soil: 'Clay', slope: '8', rate: '38' });
   const client = await context.newCDPSession(page);
   await client.send('Emulation.setCPUThrottlingRate', { rate: 4 });
   const field = pocket.field('Precipitation rate', pocket.row('Precipitation rate'));
-  // Another journey runs beside this one: a busy machine gets three tries.
-  let times = [];
-  for (let tries = 0; tries < 3 && !(times[10] < 50); tries += 1) times = await keystrokes(field);
+  const times = await keystrokes(field);
   const [median, most] = [times[10], times[19]];
   console.log(`speed: keystroke to painted answer at 4x throttle: median ${median.toFixed(0)} ms, most ${most.toFixed(0)} ms (bar 50)`);
   expect(median).toBeLessThan(50);

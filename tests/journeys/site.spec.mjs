@@ -422,7 +422,7 @@ test('a measured flow, a coil reading, and a station without facts are said plai
 });
 
 for (const [width, height] of [[360, 740], [1280, 800]]) {
-  test(`200 stations stay instant at ${width} px`, async ({ pocket, context }) => {
+  test(`200 stations stay instant at ${width} px`, { tag: '@alone' }, async ({ pocket, context }) => {
     test.setTimeout(120_000);
     const { page } = pocket;
     await page.setViewportSize({ width, height });
@@ -436,11 +436,7 @@ for (const [width, height] of [[360, 740], [1280, 800]]) {
     const client = await context.newCDPSession(page);
     await client.send('Emulation.setCPUThrottlingRate', { rate: 4 });
     await pocket.tap(rows(page).nth(100).getByRole('button'));
-    // Another journey runs beside this one: a busy machine gets three tries.
-    let times = [];
-    for (let tries = 0; tries < 3 && !(times[10] < 50); tries += 1) {
-      times = await keystrokes(page.locator('input[data-of$=" rate"]'), { rest: 400 });
-    }
+    const times = await keystrokes(page.locator('input[data-of$=" rate"]'), { rest: 400 });
     console.log(`speed: 200 stations, ${width} px, keystroke to painted at 4x throttle: median ${times[10].toFixed(0)} ms, most ${times[19].toFixed(0)} ms (bar 50)`);
     expect(times[10]).toBeLessThan(50);
   });
