@@ -508,14 +508,14 @@ test('two hundred stations are planned, stopped and typed in without a stutter',
   await pocket.tap(pocket.key('Add program A'));
   await pocket.tap(pocket.key('81–120'));
   await expect(page.getByLabel('Station 81', { exact: true })).toBeFocused();
-  const times = await keystrokes(page.locator('.keying input').nth(20), { rounds: 10, first: 10 });
+  const { changes } = await keystrokes(page.locator('.keying input').nth(20), 'among 200 rows while planning', { rounds: 10, first: 10 });
+  expect(changes).toBeLessThan(6);
   // From the last row of a group Enter goes on in the next one.
   await page.getByLabel('Station 120', { exact: true }).press('Enter');
   await expect(page.getByLabel('Station 121', { exact: true })).toBeFocused();
   await pocket.tap(pocket.key('Plan'));
   await page.locator('.span').waitFor({ timeout: 200_000 });
-  console.log(`night: 200 stations planned in ${Date.now() - before} ms; a keystroke among 200 rows while planning: `
-    + `median ${times[5].toFixed(0)} ms, most ${times[9].toFixed(0)} ms`);
+  console.log(`night: 200 stations planned in ${Date.now() - before} ms`);
   const [{ ok }] = lines([await lastAsked(page, 'week')]);
   await expect(page.locator('.night-picture .run')).toHaveCount(
     ok.nights.map(({ keyed, plan }) => (ok.verified ? keyed : plan))

@@ -48,7 +48,7 @@ pub fn mount() {
             .class("page")
             .with(pocket::strip(session))
             .with_of(screen)
-            .with(part(session, el("div"), places, go));
+            .with(part(session, el("div"), None, places, go));
         if let Err(why) = host.append_child(page.node()) {
             wasm_bindgen::throw_val(why);
         }

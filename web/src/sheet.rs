@@ -23,6 +23,7 @@ use crate::field::Field;
 use crate::parts::number_field::{has_steps, note_words, step};
 use crate::platform;
 use crate::session::{Session, Whose};
+use crate::signals::*;
 use crate::station;
 use crate::text::{LaterText, Text};
 
@@ -60,11 +61,19 @@ pub fn sheet(
     draw: fn(&mut Sheet),
     act: fn(Session, &Act),
 ) -> El {
-    part(session, el("main").class(class), draw, act)
+    part(session, el("main").class(class), None, draw, act)
 }
 
-/// A part of a place that is drawn by itself, when what it read changes.
-pub fn part(session: Session, main: El, draw: fn(&mut Sheet), act: fn(Session, &Act)) -> El {
+/// A part of a place that is drawn by itself, when what it read changes. While `open` says that
+/// something is open beside it, what is typed there reaches it when the hand rests: a long list is not
+/// drawn between two keys.
+pub fn part(
+    session: Session,
+    main: El,
+    open: Option<fn(Session) -> bool>,
+    draw: fn(&mut Sheet),
+    act: fn(Session, &Act),
+) -> El {
     let hear = Closure::<dyn FnMut(String, u32, String, String)>::new(
         move |verb: String, at: u32, of: String, value: String| {
             let done = Act {
@@ -82,15 +91,34 @@ pub fn part(session: Session, main: El, draw: fn(&mut Sheet), act: fn(Session, &
     platform::sheet(main.node(), hear.into_js_value().unchecked_ref());
     let place = main.node().clone();
     let rows = Cell::new(Vec::new());
-    follow(move || {
+    let paint = move || {
         let mut sheet = Sheet::new(session);
         sheet.before = rows.take();
         draw(&mut sheet);
         platform::morph(&place, &sheet.out);
         rows.set(sheet.rows);
+    };
+    let rested = RwSignal::new(());
+    if open.is_some() {
+        let soon = once_quiet(REST_MS, move || rested.set(()));
+        follow(move || {
+            session.document.with(|_| ());
+            soon();
+        });
+    }
+    follow(move || {
+        rested.get();
+        if open.is_some_and(|open| open(session)) {
+            untrack(&paint);
+        } else {
+            paint();
+        }
     });
     main
 }
+
+/// How long a hand rests before what stands beside follows.
+const REST_MS: i32 = 150;
 
 /// A typed or stepped number goes to the field that `of` names: `k12 rate_flow` is station 12's flow.
 fn number_act(session: Session, act: &Act) {

@@ -335,15 +335,22 @@ pub fn after(milliseconds: i32, act: impl FnOnce() + 'static) {
     timeout(act.unchecked_ref(), milliseconds);
 }
 
-/// Runs `act` some milliseconds after the last call of the function that this gives.
+/// Runs `act` some milliseconds after the last call of the function that this gives, if the part that
+/// asked for it is still there.
 pub fn once_quiet(milliseconds: i32, act: impl FnMut() + 'static) -> impl Fn() {
     let act = Closure::<dyn FnMut()>::new(act);
-    let pending = std::cell::Cell::new(None);
+    let pending = Rc::new(std::cell::Cell::new(None));
+    let last = pending.clone();
+    on_cleanup(move || forget(&last));
     move || {
-        if let (Some(id), Some(window)) = (pending.take(), web_sys::window()) {
-            window.clear_timeout_with_handle(id);
-        }
+        forget(&pending);
         pending.set(timeout(act.as_ref().unchecked_ref(), milliseconds));
+    }
+}
+
+fn forget(pending: &std::cell::Cell<Option<i32>>) {
+    if let (Some(id), Some(window)) = (pending.take(), web_sys::window()) {
+        window.clear_timeout_with_handle(id);
     }
 }
 

@@ -296,17 +296,26 @@
       if (have.getAttribute(name) !== value) have.setAttribute(name, value);
     }
   };
+  // What a hand did to an input is no part of the markup. What is being typed is never rewritten.
+  const TYPED = 'input, select, textarea';
+  const stand = (have, want) => {
+    if (have.type === 'checkbox') have.checked = want.hasAttribute('checked');
+    else if (have !== document.activeElement && 'value' in have && have.value !== want.value) have.value = want.value;
+  };
   const become = (have, want) => {
     if (have.nodeType !== 1) {
       if (have.nodeValue !== want.nodeValue) have.nodeValue = want.nodeValue;
       return;
     }
     if ('same' in want.dataset) return; // told only by its id: it is as it was
-    attributes(have, want);
-    if (have.localName !== 'textarea') children(have, want);
-    // What is being typed is never rewritten.
-    if (have.type === 'checkbox') have.checked = want.hasAttribute('checked');
-    else if (have !== document.activeElement && 'value' in have && have.value !== want.value) have.value = want.value;
+    if (have.isEqualNode(want)) { // most is, and the browser finds that out soonest
+      const wanted = want.querySelectorAll(TYPED);
+      have.querySelectorAll(TYPED).forEach((input, at) => stand(input, wanted[at]));
+    } else {
+      attributes(have, want);
+      if (have.localName !== 'textarea') children(have, want);
+    }
+    stand(have, want);
   };
   const children = (have, want) => {
     const named = new Map();

@@ -24,14 +24,14 @@ use view::Part;
 
 /// The whole place.
 pub fn site(session: Session) -> El {
-    let open = move || session.site.with(|view| view.open != Open::None);
+    let is_open: fn(Session) -> bool = |session| session.site.with(|view| view.open != Open::None);
     let list = el("section").class("list");
     let beside = el("section").class("beside");
     el("main")
         .class("site")
-        .class_when("open", open)
-        .with(part(session, list, draw_list, acts::act))
-        .with(part(session, beside, draw_open, acts::act))
+        .class_when("open", move || is_open(session))
+        .with(part(session, list, Some(is_open), draw_list, acts::act))
+        .with(part(session, beside, None, draw_open, acts::act))
 }
 
 /// The list of the part that is chosen.

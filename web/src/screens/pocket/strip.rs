@@ -31,7 +31,7 @@ pub fn strip(session: Session) -> El {
         session.head.update(|head| head.update_ready = true);
     });
     speak(session);
-    part(session, el("header").class("strip"), draw, act)
+    part(session, el("header").class("strip"), None, draw, act)
 }
 
 fn draw(sheet: &mut Sheet) {
