@@ -179,3 +179,40 @@ test.describe('when the page cannot go on', () => {
     expect(await page.evaluate(() => localStorage.getItem('drycurb.set-aside'))).toContain('{"version":99,"x":1}');
   });
 });
+
+test('the back key of the phone closes what is open, then leaves', async ({ pocket }) => {
+  const { page } = pocket;
+  const from = await page.evaluate(() => history.length);
+  await pocket.tap(pocket.key('Site'));
+  await pocket.tap(pocket.key('Load the invented example'));
+  const row = page.locator('.lines li').first();
+  await pocket.tap(row.getByRole('button'));
+  await expect(page.locator('.beside .number-field').first()).toBeVisible();
+  await expect.poll(() => page.evaluate(() => history.state?.inside)).toBe(2);
+  await page.goBack();
+  await expect(page.locator('.beside .number-field')).toHaveCount(0);
+  await expect(row).toBeVisible();
+  // What a key of the page closes leaves no step behind.
+  await pocket.tap(row.getByRole('button'));
+  await expect.poll(() => page.evaluate(() => history.state?.inside)).toBe(2);
+  await pocket.tap(pocket.key('Back'));
+  await expect.poll(() => page.evaluate(() => history.state?.inside)).toBe(1);
+  await pocket.tap(pocket.key('Papers'));
+  await pocket.tap(page.locator('.papers [data-do="paper"]').first());
+  await expect.poll(() => page.evaluate(() => history.state?.inside)).toBe(2);
+  await page.goBack();
+  await expect(page.locator('.papers .open')).toHaveCount(0);
+  await page.goBack();
+  await expect(page.locator('.pocket')).toBeVisible();
+  expect(await page.evaluate(() => history.state?.inside ?? 0)).toBe(0);
+  // Reloaded deep inside, it still knows the way.
+  await pocket.tap(pocket.key('Night'));
+  await expect.poll(() => page.evaluate(() => history.state?.inside)).toBe(1);
+  await page.reload();
+  await expect(page.locator('.night')).toBeVisible();
+  await page.goBack();
+  await expect(page.locator('.pocket')).toBeVisible();
+  expect(await page.evaluate(() => history.length)).toBeLessThan(from + 4);
+  await page.goBack();
+  expect(page.url()).toBe('about:blank');
+});

@@ -346,6 +346,30 @@
       gone.remove();
     }
   };
+  // ---- The phone's back key closes what is open, then goes back to the first place, then leaves. The browser keeps an
+  // entry for each of the two; those that a key of the page closes are taken back. ----
+  const closers = () => [...document.querySelectorAll('.beside [data-do="back"], .papers .back'),
+    ...document.querySelectorAll('.places button:first-child:not([aria-current])')];
+  const kept = () => history.state?.inside ?? 0;
+  let retreating = false;
+  let settling;
+  const keepPace = () => {
+    clearTimeout(settling);
+    settling = setTimeout(() => {
+      const inside = closers().length;
+      if (retreating) return;
+      for (let next = kept() + 1; next <= inside; next += 1) history.pushState({ inside: next }, '');
+      if (inside < kept()) {
+        retreating = true;
+        history.go(inside - kept());
+      }
+    }, 30);
+  };
+  addEventListener('popstate', () => {
+    if (!retreating) for (let over = closers(); over.length > kept(); over = over.slice(1)) over[0].click();
+    retreating = false;
+    keepPace();
+  });
   drycurb.morph = (place, html) => {
     const held = place.contains(document.activeElement);
     const asked = place.querySelector('[data-focus]')?.dataset.focus;
@@ -363,6 +387,7 @@
     } else if (held && !place.contains(document.activeElement)) {
       place.querySelector('h2, h1')?.focus();
     }
+    keepPace();
   };
   // In a picture of rows a thumb means the nearest of what stands in the row that it hits.
   const nearest = ({ target, clientX, clientY }) => {
