@@ -151,6 +151,38 @@ test('kept stations, their flows and a supply give the week, its picture and the
   await expect(page.locator('.outcome')).toContainText('The facts were changed since this was planned');
 });
 
+test('stations too fast for their ground are said, a few by name, with the way on', async ({ pocket }) => {
+  const { page } = pocket;
+  const night = page.locator('.night');
+  // Which of them the native program calls so, at the ground of the first four and of the others.
+  const asked = [['clay', 24, 38], ['loam', 2, 25]];
+  const [fast, slow] = lines(asked.map(([soil, slope, rate]) => (
+    { ask: 'cycle', soil, slope_percent: slope, precipitation_mm_per_h: rate })));
+  expect([fast.ok.too_fast, slow.ok.too_fast]).toEqual([true, false]);
+  const of = (fasts) => {
+    const site = siteOf(6);
+    site.kept.forEach((kept, at) => {
+      const [soil, slope, rate] = asked[at < fasts ? 0 : 1];
+      kept.draft = { soil, numbers: { slope: number(slope), rate: number(rate), rate_flow: number(20) } };
+    });
+    return site;
+  };
+  const said = 'Too fast for the ground even in short runs, so water runs off: Station 1, Station 2, Station 3';
+  await begin(pocket, of(5));
+  await expect(night).toContainText(`${said} and 2 more. Open one in the Site`);
+  await expect(pocket.key('To the site')).toBeVisible();
+  // It is planned all the same.
+  await expect(pocket.key('Plan the week')).toBeVisible();
+  await speak(page, 'es');
+  await expect(night).toContainText('riegos cortos, y el agua escurre: Station 1, Station 2, Station 3 y 2 más.');
+  await begin(pocket, of(3));
+  await expect(night).toContainText(`${said}. Open one in the Site`);
+  await begin(pocket, of(0));
+  await expect(night).toContainText('Hours and supplies');
+  await expect(night).not.toContainText('Too fast');
+  await expect(pocket.key('To the site')).toHaveCount(0);
+});
+
 test('a station that was deleted since is named so in the programs', async ({ pocket }) => {
   const { page } = pocket;
   await begin(pocket, siteOf(3));

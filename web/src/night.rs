@@ -136,6 +136,8 @@ pub struct Wanted {
     pub no_facts: Vec<u32>,
     /// Stations whose flow is missing.
     pub no_flow: Vec<u32>,
+    /// Stations whose water runs off however short their runs are.
+    pub too_fast: Vec<u32>,
     /// Stations that need no water now.
     pub idle: Vec<u32>,
     /// Supplies that are wanted and whose capacity is missing.
@@ -444,6 +446,9 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
             wanted.no_facts.push(kept.id);
             continue;
         };
+        if outcome.answer.too_fast {
+            wanted.too_fast.push(kept.id);
+        }
         let Some(flow) = flow_l_per_min(&facts) else {
             wanted.no_flow.push(kept.id);
             continue;

@@ -45,6 +45,17 @@ pub fn names(document: &Document, ids: &[u32]) -> String {
     names.join(if commas { "; " } else { ", " })
 }
 
+/// The names of some stations: a few, and how many more.
+pub fn few_names(text: &Text, document: &Document, ids: &[u32]) -> String {
+    let few = ids.len().min(3);
+    let said = names(document, &ids[..few]);
+    if few == ids.len() {
+        return said;
+    }
+    let n = digits((ids.len() - few) as u32);
+    fill(text.night.and_more, &[("names", &said), ("n", &n)])
+}
+
 /// The units that times and flows are shown in.
 fn units_of(document: &Document) -> System {
     document.prefs.units

@@ -17,8 +17,9 @@ use crate::field::Field;
 use crate::json::parse;
 use crate::night::now::asked as asked_now;
 use crate::night::said::{
-    Line, closed_words, from_to, help as said_of_help, left_out, names, night as said_of_night,
-    opens_minute, planned_name, reason, season, supply_name, time, too_much,
+    Line, closed_words, few_names, from_to, help as said_of_help, left_out, names,
+    night as said_of_night, opens_minute, planned_name, reason, season, supply_name, time,
+    too_much,
 };
 use crate::night::{
     Asked, Focus, Plan, Run, State, Wanted, clock_minute, closed_spans, dawn, digits, end_of, help,
@@ -233,9 +234,18 @@ fn lacking(sheet: &mut Sheet, d: &Document, wanted: &Wanted) {
     if let Some((from, to)) = wanted.cut {
         lines.push((false, from_to(t.cut, d, from, to)));
     }
+    if !wanted.too_fast.is_empty() {
+        let names = few_names(sheet.text, d, &wanted.too_fast);
+        lines.push((true, said(t.too_fast, names)));
+    }
     lines.extend(too_much(sheet.text, d, sheet.session.comma));
     put_lines(sheet, &lines);
-    let of_site = [&wanted.no_facts, &wanted.no_flow, &wanted.outside];
+    let of_site = [
+        &wanted.no_facts,
+        &wanted.no_flow,
+        &wanted.outside,
+        &wanted.too_fast,
+    ];
     let lacks = of_site.iter().any(|list| !list.is_empty());
     if lacks || wanted.no_day || wanted.all_closed {
         sheet.key("", "site", 0, t.to_site);
