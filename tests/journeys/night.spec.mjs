@@ -183,6 +183,26 @@ test('stations too fast for their ground are said, a few by name, with the way o
   await expect(pocket.key('To the site')).toHaveCount(0);
 });
 
+test('the rows of the night stand in the order of the site', async ({ pocket }) => {
+  const { page } = pocket;
+  const site = siteOf(12);
+  site.kept.push(...site.kept.splice(0, 5));
+  await begin(pocket, site);
+  await plan(pocket);
+  const rows = await page.locator('.night-picture .rows text').allTextContents();
+  expect(rows.length).toBeGreaterThan(5);
+  expect(rows).toEqual(site.kept.map((kept) => kept.name).filter((name) => rows.includes(name)));
+  // A run is tapped in its own row.
+  const second = page.locator('.night-picture .run').nth(1);
+  const { y } = await second.boundingBox();
+  const tops = await page.locator('.night-picture .rows text').evaluateAll((all) => (
+    all.map((name) => name.getBoundingClientRect().top)));
+  await second.dispatchEvent('click');
+  await expect(page.locator('.reason')).toContainText(`${rows[tops.findLastIndex((top) => top <= y)]}, run `);
+  await pocket.tap(page.locator('summary', { hasText: 'Runs of the night' }));
+  expect(await page.locator('.runs tbody th').allInnerTexts()).toEqual(rows);
+});
+
 test('a station that was deleted since is named so in the programs', async ({ pocket }) => {
   const { page } = pocket;
   await begin(pocket, siteOf(3));
@@ -280,7 +300,10 @@ test('of many rows the picture says that more follow; of few all are there', asy
   const tall = () => page.locator('.night-picture').evaluate((node) => [node.scrollHeight - node.clientHeight, node.clientHeight]);
   expect((await tall())[0]).toBeLessThanOrEqual(1);
   // What a run of the lowest row tells is in sight beside it, below the head of the page.
-  const low = page.locator('.night-picture .run').last();
+  const low = page.locator('.night-picture .run').nth(await page.locator('.night-picture .run').evaluateAll((all) => {
+    const tops = all.map((run) => run.getBoundingClientRect().top);
+    return tops.indexOf(Math.max(...tops));
+  }));
   await low.scrollIntoViewIfNeeded();
   await low.dispatchEvent('click');
   await page.evaluate(() => scrollBy(0, 250));

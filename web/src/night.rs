@@ -804,12 +804,18 @@ pub fn end_of(runs: &[Run]) -> u32 {
     runs.iter().fold(0, |end, run| end.max(run.end()))
 }
 
-/// The stations of some runs, each once, in the order of their first runs.
-pub fn stations(runs: &[Run]) -> Vec<u32> {
+/// The stations of some runs, each once, in the site's order: that is how they are looked for. What
+/// is not of the site any more comes last.
+pub fn stations(document: &Document, runs: &[Run]) -> Vec<u32> {
     let mut stations = Vec::new();
-    for run in runs {
-        if !stations.contains(&run.station) {
-            stations.push(run.station);
+    let runs = || runs.iter().map(|run| run.station);
+    let listed = document.stations().map(|kept| kept.id);
+    for id in listed
+        .filter(|id| runs().any(|run| run == *id))
+        .chain(runs())
+    {
+        if !stations.contains(&id) {
+            stations.push(id);
         }
     }
     stations

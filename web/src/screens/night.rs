@@ -380,7 +380,7 @@ fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Ru
          <th scope=\"col\">{}</th></tr></thead><tbody>",
         &[t.runs, t.runs, t.station, t.starts],
     );
-    for id in stations(runs) {
+    for id in stations(d, runs) {
         sheet.put(
             "<tr><th scope=\"row\">{}</th><td>",
             &[&planned_name(sheet.text, d, id)],

@@ -76,7 +76,7 @@ pub fn picture(
         rises,
         closed,
     };
-    let ids = stations(runs);
+    let ids = stations(d, runs);
     let tall = if ids.len() > ROWS {
         let n = ids.len().to_string();
         sheet.put(
