@@ -45,8 +45,6 @@ pub struct State {
     pub plan: Option<Plan>,
     /// How many plans have come.
     pub plans: u32,
-    /// What would help, as the JSON door answers `night`.
-    pub help: Value,
     /// Which kind of night is shown.
     pub kind: usize,
     /// How wide the picture is: so many times the page.

@@ -279,17 +279,13 @@ pub fn night(
     lines
 }
 
-/// What would help most.
-pub fn help(
-    text: &Text,
-    document: &Document,
-    help: &Value,
-    units: System,
-    comma: bool,
-) -> Vec<Line> {
+/// What would help most: the first of what the JSON door suggests, kept with the plan.
+pub fn help(text: &Text, document: &Document, comma: bool) -> Vec<Line> {
     let t = &text.night;
+    let units = units_of(document);
+    let help = &document.site().planned.answer["help"];
     let mut lines: Vec<Line> = Vec::new();
-    for suggestion in items(&help["suggestions"]).iter().take(2) {
+    for suggestion in items(help).iter().take(2) {
         let gained = suggestion["gained_seconds"].as_f64().unwrap_or(0.0);
         let change = match suggestion["change"].as_str().unwrap_or_default() {
             "more_flow" => t.help_flow,

@@ -308,7 +308,7 @@ fn done(sheet: &mut Sheet) {
 /// The plan: when it ends, what is to be said, its picture and its table.
 fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, old: bool) {
     let t = &sheet.text.night;
-    let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let comma = sheet.session.comma;
     let kinds = items(&plan.answer["nights"]);
     let kind = state.kind.min(kinds.len().saturating_sub(1));
     let runs = night_runs(&plan.answer, kind);
@@ -322,7 +322,7 @@ fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, old: boo
     if runs.is_empty() {
         answer_head(sheet, state, Asked::Plan, "", t.nothing);
         lines.extend(left_out(sheet.text, d, &plan.answer));
-        lines.extend(said_of_help(sheet.text, d, &state.help, units, comma));
+        lines.extend(said_of_help(sheet.text, d, comma));
         put_lines(sheet, &lines);
         return sheet.put("</section>", &[]);
     }
@@ -352,7 +352,7 @@ fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, old: boo
         sheet.put("</div>", &[]);
     }
     lines.extend(said_of_night(sheet.text, d, plan, kind, dawn, comma));
-    lines.extend(said_of_help(sheet.text, d, &state.help, units, comma));
+    lines.extend(said_of_help(sheet.text, d, comma));
     lines.extend(left_out(sheet.text, d, &plan.answer));
     put_lines(sheet, &lines);
     sheet.put("</section><section class=\"shown\">", &[]);
@@ -457,7 +457,6 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
                 state.kind = longest(&ok);
                 state.run = None;
                 state.replay = None;
-                state.help = Value::Null;
                 state.plans += 1;
                 let request = parse(&asked).unwrap_or_default();
                 let season = session
@@ -474,7 +473,7 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
                 keep = Some((0, ok.clone()));
                 state.keyed = Some((present.clone(), asked, ok));
             }
-            Asked::Help => state.help = ok,
+            Asked::Help => keep = Some((0, ok)),
         }
         if what != Asked::Help && !state.stopped {
             state.focus(Focus::Answer(what));
@@ -486,6 +485,13 @@ fn heard(session: Session, what: Asked, asked: String, present: Present, mut ans
                 // What was typed meanwhile was not compared.
                 if d.site().present == present {
                     crate::night::now::keep(d, &answer, session.month, &today());
+                }
+                return;
+            }
+            if what == Asked::Help {
+                let planned = &mut d.site_mut().planned.answer;
+                if planned.is_object() {
+                    planned["help"] = answer["suggestions"].clone();
                 }
                 return;
             }
