@@ -1,5 +1,5 @@
 // The Pocket as a technician uses it: facts in, answer out, whatever is typed.
-import { cut, expect, lines, test } from './page.mjs';
+import { cut, expect, lines, speak, test } from './page.mjs';
 
 test('three facts give the answer that the lines program gives', async ({ pocket }) => {
   await pocket.give();
@@ -12,6 +12,21 @@ test('three facts give the answer that the lines program gives', async ({ pocket
     `${ok.longest_run_minutes} min`, ok.runs_per_day > 1 ? `${ok.soak_minutes} min` : 'none', `${week} min`]);
   expect(await pocket.said()).toContain(`${ok.runs_per_day} runs of ${ok.run_minutes} min, ${ok.soak_minutes} min soak`);
   console.log(`pocket: an answer after ${pocket.taps} taps and 3 fields`);
+});
+
+test('runs that need no rest between them are said without one', async ({ pocket }) => {
+  await pocket.give({ slope: '2', rate: '25' });
+  const [{ ok }] = lines([{ ask: 'station', soil: 'loam', slope_percent: 2, precipitation_mm_per_h: 25,
+    et_mm_per_day: 5, plant_factor: await plantFactor(pocket), rain_mm_per_week: 0, root_depth_mm: 152.4,
+    allowed_depletion: 0.5, low_quarter_uniformity: 0.65 }]);
+  expect([ok.runs_per_day > 1, ok.soak_minutes]).toEqual([true, 0]);
+  expect((await pocket.answer())[1]).toBe('none');
+  const runs = `${ok.runs_per_day} runs of ${ok.run_minutes} min`;
+  expect(await pocket.said()).toContain(`${runs} · over in`);
+  await expect(pocket.page.locator('.beat')).toHaveAttribute('aria-label', runs);
+  await speak(pocket.page, 'es');
+  expect(await pocket.said()).toContain(`${ok.runs_per_day} riegos de ${ok.run_minutes} min · termina`);
+  expect((await pocket.answer())[1]).toBe('ninguno');
 });
 
 /** The month's factor of cool-season turf, as the page says it. */

@@ -91,7 +91,7 @@ pub enum Sure {
 pub struct Answer {
     /// Longest run, whole minutes; `None` for no limit.
     pub longest_run_minutes: Option<u32>,
-    /// Soak between runs; `None` where one run does.
+    /// Soak between runs; `None` where one run does, or the ground needs no rest.
     pub soak_minutes: Option<u32>,
     /// Minutes to key for the week: days × runs × minutes.
     pub week_minutes: u32,
@@ -725,7 +725,7 @@ pub fn work_out(draft: &Draft, month: u32) -> Result<Outcome, Lacking> {
     Ok(Outcome {
         answer: Answer {
             longest_run_minutes,
-            soak_minutes: (split.runs > 1).then_some(split.soak_minutes),
+            soak_minutes: (split.runs > 1 && split.soak_minutes > 0).then_some(split.soak_minutes),
             week_minutes: days * split.runs * split.run_minutes,
             days,
             split,

@@ -183,22 +183,31 @@ fn beat(sheet: &mut Sheet, answer: &Answer) {
             arcs.to('Q', &[(from + to) / 2.0, 2.0, to, 23.0]);
         }
     }
-    let text = sheet.text;
-    let runs = count(split.runs, text.beat_one, text.beat_many);
-    let label = fill(
-        text.beat_label,
-        &[
-            ("runs", &runs),
-            ("minutes", &split.run_minutes.to_string()),
-            ("soak", &split.soak_minutes.to_string()),
-        ],
-    );
+    let label = runs_of(sheet.text, answer);
     sheet.put(
         "<svg class=\"beat\" viewBox=\"0 0 340 30\" preserveAspectRatio=\"none\" role=\"img\" \
          aria-label=\"{}\"><path class=\"ground\" d=\"M0 28H340\"/><path class=\"run\" d=\"{}\"/>\
          <path class=\"soak\" d=\"{}\"/></svg>",
         &[&label, blocks.as_str(), arcs.as_str()],
     );
+}
+
+/// The day's runs in words; of a soak where there is one.
+fn runs_of(text: &Text, answer: &Answer) -> String {
+    let split = answer.split;
+    let sentence = match answer.soak_minutes {
+        _ if split.runs == 1 => text.one_run,
+        None => text.runs_only,
+        Some(_) => text.many_runs,
+    };
+    fill(
+        sentence,
+        &[
+            ("n", split.runs.to_string().as_str()),
+            ("minutes", &split.run_minutes.to_string()),
+            ("soak", &split.soak_minutes.to_string()),
+        ],
+    )
 }
 
 /// The answer as one sentence; or what is still missing.
@@ -248,19 +257,7 @@ fn answer_words(session: Session, answer: &Answer) -> Vec<String> {
         words.push(why.to_string());
     } else {
         let days = count(answer.days, text.one_day, text.many_days);
-        let sentence = if split.runs == 1 {
-            text.one_run
-        } else {
-            text.many_runs
-        };
-        let runs = fill(
-            sentence,
-            &[
-                ("n", split.runs.to_string().as_str()),
-                ("minutes", &split.run_minutes.to_string()),
-                ("soak", &split.soak_minutes.to_string()),
-            ],
-        );
+        let runs = runs_of(text, answer);
         let time = hours(text, split.elapsed_minutes());
         let over = fill(text.over_in, &[("time", &time)]);
         words.push([&days, " · ", &runs, " · ", &over, "."].concat());
