@@ -183,6 +183,45 @@ test('the card prints on one page and opens as a file anywhere', async ({ pocket
   await expect.poll(async () => facts((await pocket.saved()).kept)).toEqual(facts(document.kept));
 });
 
+test('the card tells times as the Night does, and reads back', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.prefs.units = 'us';
+  document.sites[0].facts.window_from = '9:30 pm';
+  await hold(page, document);
+  await pocket.tap(pocket.key('Night'));
+  await pocket.tap(pocket.key('Plan the week'));
+  await page.locator('.programs').waitFor();
+  const plain = (text) => text.replace(/\s+/g, ' ');
+  const shown = async () => (await page.locator('.programs label').allInnerTexts()).map((line) => plain(line));
+  const of = (lines, pattern) => lines.map((line) => line.match(pattern)?.[1]).filter(Boolean);
+  const starts = of(await shown(), /Start (\d+:\d\d [AP]M)/);
+  expect(starts.length).toBeGreaterThan(0);
+  await open(pocket, 'Card');
+  const card = plain(await page.locator('.paper').innerText());
+  for (const start of starts) expect(card).toContain(start);
+  expect(card).toContain('Night: 9:30 PM + 8 h.');
+  const [print] = await printed(page, 'Letter');
+  const file = await given(page, () => pocket.tap(pocket.key('Card as a file that any phone opens')));
+  const written = plain(file.text.slice(0, file.text.indexOf('<script')));
+  for (const paper of [card, print, written]) {
+    for (const start of starts) expect(paper).toContain(start);
+    // No time of 24 hours: 21:30 and, without a half of the day, 9:30.
+    expect(paper).not.toMatch(/\b\d?\d:\d\d(?! [AP]M)/);
+  }
+  const before = await page.evaluate(() => localStorage.getItem('drycurb.page').split('\n').slice(1).join('\n'));
+  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
+  await page.reload();
+  await open(pocket, 'Copies');
+  await page.getByLabel('Read a file').setInputFiles({ name: 'card.html', mimeType: 'text/html', buffer: Buffer.from(file.text) });
+  await pocket.tap(pocket.key('Take it in'));
+  await expect.poll(async () => (await pocket.saved()).sites).toEqual(JSON.parse(before).sites);
+  // This phone has metric units: 24 hours.
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
+  await expect(page.locator('.paper')).toContainText('Night: 21:30 + 8 h.');
+});
+
 /** What a station is known by, whether a hand or the page wrote it down. */
 const facts = (list) => list.map(({ id, name, faults, draft }) => [id, name, faults ?? [], draft.soil, draft.numbers]);
 
@@ -386,7 +425,8 @@ test('a few sentences for the client, in either language', async ({ pocket }) =>
   await hold(page, priced());
   await open(pocket, 'Message');
   await expect(page.locator('.message')).toContainText('Marrow Court (invented): we looked at 4 stations on');
-  await expect(page.locator('.message')).toContainText(/oval: \d+ × \d+ min.*, \d days a week\./);
+  const line = /oval: \d+ × \d+ min.*, (1 day|[02-7] days) a week\./;
+  await expect(page.locator('.message')).toContainText(line);
   await pocket.tap(pocket.key('Español'));
   await expect(page.locator('.message')).toContainText('revisamos 4 estaciones');
 });

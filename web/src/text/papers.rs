@@ -69,6 +69,7 @@ pub struct PapersText {
     pub message: &'static str,
     pub message_why: &'static str,
     pub message_head: &'static str,
+    pub message_day: &'static str,
     pub message_line: &'static str,
     pub send: &'static str,
     // Copies
@@ -167,6 +168,7 @@ pub const EN: PapersText = PapersText {
     message: "Message to the client",
     message_why: "A few plain sentences.",
     message_head: "{site}: we looked at {n} stations on {date}.",
+    message_day: "{name}: {split}, 1 day a week.",
     message_line: "{name}: {split}, {days} days a week.",
     send: "Send or copy",
     copies: "Copies, and another phone",
@@ -264,6 +266,7 @@ pub const ES: PapersText = PapersText {
     message: "Mensaje al cliente",
     message_why: "Unas frases sencillas.",
     message_head: "{site}: revisamos {n} estaciones el {date}.",
+    message_day: "{name}: {split}, 1 día por semana.",
     message_line: "{name}: {split}, {days} días por semana.",
     send: "Enviar o copiar",
     copies: "Copias, y otro teléfono",

@@ -7,8 +7,8 @@ use crate::document::Document;
 use crate::document::json::items;
 use crate::field::Field;
 use crate::night::now::letter;
-use crate::night::said::{days_words, names};
-use crate::night::{id_of, whole};
+use crate::night::said::{days_words, names, time};
+use crate::night::{clock_minute, id_of, whole};
 use crate::papers::{CARD_DATA, only_site, without_photos};
 use crate::screens::pocket::texture_word;
 use crate::screens::site;
@@ -123,13 +123,17 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
         }
     }
     let hours = number_or_default(&site.facts, Field::WindowHours).unwrap_or_default();
-    let from = match site.facts.window_from.as_str() {
-        "" => "22:00",
-        typed => typed,
-    };
+    let from = clock_time(document, &site.facts.window_from);
     let hours = format!("{from} + {} h", crate::numbers::write_short(hours, comma));
     sheet.put("{}: {}.</p>", &[sheet.text.night_place, &hours]);
     sheet.put("<p class=\"how\">{}</p></article>", &[text.cautions]);
+}
+
+/// A time of day as the Night shows it: what is carried to the panel is read in both places. What is
+/// not understood stays as it was typed.
+#[inline(never)]
+fn clock_time(document: &Document, written: &str) -> String {
+    clock_minute(written).map_or_else(|| written.into(), |minute| time(document, minute))
 }
 
 /// What was planned last, to key: days, starts, and minutes in their order.
@@ -140,7 +144,8 @@ fn programs(sheet: &mut Sheet, document: &Document) {
         .enumerate()
     {
         let starts = items(&program["starts"]).iter();
-        let starts: Vec<&str> = starts.filter_map(Value::as_str).collect();
+        let starts = starts.filter_map(Value::as_str);
+        let starts: Vec<String> = starts.map(|start| clock_time(document, start)).collect();
         let steps = items(&program["steps"]).iter().map(|step| {
             let stations: Vec<u32> = items(&step["stations"]).iter().map(id_of).collect();
             format!(
