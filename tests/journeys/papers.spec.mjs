@@ -183,6 +183,36 @@ test('the card prints on one page and opens as a file anywhere', async ({ pocket
   await expect.poll(async () => facts((await pocket.saved()).kept)).toEqual(facts(document.kept));
 });
 
+test('a planned panel of 24 prints on one page in the look and words that take most room', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.prefs = { language: 'es', units: 'us', theme: 'sun' };
+  while (document.kept.length < 24) {
+    const like = document.kept[document.kept.length % 4];
+    document.kept.push({ ...like, id: document.kept.length + 1, name: `${like.name} ${document.kept.length}` });
+  }
+  await hold(page, document);
+  await pocket.tap(pocket.key('Noche'));
+  await pocket.tap(pocket.key('Planificar la semana'));
+  await page.locator('.programs section').first().waitFor({ timeout: 60_000 });
+  await pocket.tap(pocket.key('Papeles'));
+  await pocket.tap(page.locator('.papers .row').nth(1));
+  for (const format of ['A4', 'Letter']) {
+    const pages = await printed(page, format);
+    expect(pages).toHaveLength(1);
+    for (const part of ['bed at the gate 23', 'Programa A', 'licencia']) expect(pages[0]).toContain(part);
+  }
+  await page.emulateMedia({ media: 'print' });
+  // A run and its soak stay on one line, and paper needs no weight against the sun.
+  await page.setViewportSize({ width: 700, height: 1000 });
+  const runs = await page.locator('.paper td:nth-child(3)').evaluateAll((all) => all.slice(0, 24).map((cell) => {
+    const words = document.createRange();
+    words.selectNodeContents(cell);
+    return [new Set([...words.getClientRects()].map(({ top }) => top)).size, getComputedStyle(cell).fontWeight];
+  }));
+  expect(runs).toEqual(Array(24).fill([1, '400']));
+});
+
 test('the card tells times as the Night does, and reads back', async ({ pocket }) => {
   const { page } = pocket;
   const document = example();

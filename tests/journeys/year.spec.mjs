@@ -1,9 +1,15 @@
 // The Year: months, what to key, water and money, harder years, the root zone, reminders.
 import ICAL from 'ical.js';
+import { extractText, getDocumentProxy } from 'unpdf';
 
 import { example, given, hold, yearAsked } from './example.mjs';
 import { serve } from '../tools/serve.mjs';
 import { DIST, axe, cutNarrow, expect, lines, test } from './page.mjs';
+
+const printed = async (page, format) => {
+  const { text } = await extractText(await getDocumentProxy(new Uint8Array(await page.pdf({ format }))), { mergePages: false });
+  return text.map((one) => one.replace(/\s+/g, ' '));
+};
 
 const rows = async (page) => {
   await expect(page.locator('.year tbody tr')).toHaveCount(12);
@@ -44,6 +50,34 @@ test('water and money of every month are those of the native program', async ({ 
   shown.forEach((row, at) => expect(Math.abs(row[4] * 1000 - ok.months[at].litres)).toBeLessThanOrEqual(
     ok.months[at].litres / 100));
   await expect(page.locator('.year .span')).toContainText(money(ok.year_hundredths));
+});
+
+test('on paper the months stay on one page, in the colours of paper, with a key that is printed', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, { ...example(), prefs: { language: 'en', units: 'si', theme: 'dark' } });
+  await pocket.tap(pocket.key('Year'));
+  await rows(page);
+  for (const format of ['A4', 'Letter']) {
+    const pages = await printed(page, format);
+    expect(pages.length).toBeLessThanOrEqual(2);
+    for (const part of ['Key this, percent', 'Jan', 'Nov', 'Dec']) expect(pages[0]).toContain(part);
+    // A head with nothing below it, and what is there to be tapped, are not printed; whose root zone it is, is.
+    for (const part of ['What if', 'Run times are for', 'Percent in steps']) expect(pages.join(' ')).not.toContain(part);
+    expect(pages.at(-1)).toContain('Root zone through the year');
+  }
+  // A harder year says what it is.
+  await pocket.tap(pocket.key('hot year'));
+  expect((await printed(page, 'A4')).join(' ')).toContain('What if');
+  await page.emulateMedia({ media: 'print' });
+  await expect(page.locator('#zone-0')).toBeVisible();
+  const painted = () => page.evaluate(() => ['.months .run', '.months .flow', '.months .rain'].map((part) => (
+    getComputedStyle(document.querySelector(part)).fill)));
+  const keyed = () => page.locator('.year figcaption span:is(.run, .flow, .rain)').evaluateAll((all) => (
+    all.map((span) => [getComputedStyle(span).printColorAdjust, span.className])));
+  expect((await keyed()).map(([adjust]) => adjust)).toEqual(Array(3).fill('exact'));
+  const dark = await painted();
+  await page.evaluate(() => window.drycurb.theme('light'));
+  expect(dark).toEqual(await painted());
 });
 
 const TABLE = [1.1, 1.7, 2.6, 3.9, 4.8, 6.1, 6.4, 5.5, 4.2, 2.7, 1.5, 1];
