@@ -134,13 +134,7 @@ fn message_text(sheet: &Sheet, document: &Document) -> String {
             ("split", &*row.split),
             ("days", &*row.days),
         ];
-        let one = row.days == "1";
-        let sentence = if one {
-            text.message_day
-        } else {
-            text.message_line
-        };
-        out.push(fill(sentence, &values));
+        out.push(fill(text.message_line, &values));
     }
     let sums = sums(document);
     if let (false, Ok(found)) = (document.site().quote.is_empty(), &sums.quote) {

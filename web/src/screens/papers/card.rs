@@ -200,7 +200,9 @@ fn percents(sheet: &mut Sheet, document: &Document) {
 const STYLE: &str = "body{font:11pt/1.3 system-ui,sans-serif;margin:1rem;max-width:50rem;color:#000;\
      background:#fff}table{border-collapse:collapse;width:100%;margin:.6rem 0}th,td{border-bottom:1px \
      solid #000;padding:.2rem .3rem;text-align:right}th:first-child,td:first-child,td:nth-child(2)\
-     {text-align:left}small{display:block}.percents td{text-align:right!important}@page{margin:12mm}";
+     {text-align:left}small{display:block}.percents td{text-align:right!important}@page{margin:12mm}\
+     tr{break-inside:avoid}@media print{body{margin:0;font-size:9pt}small{display:inline}th,td{padding:\
+     1px .3rem}td:nth-child(3){white-space:nowrap}}";
 
 /// The card as one file that any phone opens and the page reads back.
 pub fn give(session: Session, document: &Document) {
