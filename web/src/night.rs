@@ -194,20 +194,24 @@ pub fn open_part(site: &Site) -> Option<Option<Part>> {
     Some(best)
 }
 
-/// Whether two times are none, or two different times of day.
-pub fn hours_are_understood(hours: &(String, String)) -> bool {
-    let (from, until) = (hours.0.trim(), hours.1.trim());
-    let read = |text: &str| clock_minute(text).filter(|_| !text.is_empty());
-    from.is_empty() && until.is_empty()
-        || read(from)
-            .zip(read(until))
-            .is_some_and(|(from, until)| from != until)
+/// Which of two times is wrong: both are none, or two different times of day.
+pub fn hours_wrong(hours: &(String, String)) -> [bool; 2] {
+    if hours.0.trim().is_empty() && hours.1.trim().is_empty() {
+        return [false; 2];
+    }
+    let (from, until) = (typed_minute(&hours.0), typed_minute(&hours.1));
+    [from.is_none(), until.is_none() || from == until]
+}
+
+/// A typed time of day in minutes; none where nothing is typed.
+#[inline(never)]
+pub fn typed_minute(text: &str) -> Option<u32> {
+    clock_minute(text).filter(|_| !text.trim().is_empty())
 }
 
 /// A station's own hours within a part: from and until in minutes of it; `None` when nothing is left.
 pub fn own_hours(kept: &Kept, part: Part) -> Option<(u32, Option<u32>)> {
-    let read = |text: &str| clock_minute(text).filter(|_| !text.trim().is_empty());
-    let own = read(&kept.hours.0).zip(read(&kept.hours.1));
+    let own = typed_minute(&kept.hours.0).zip(typed_minute(&kept.hours.1));
     let Some((from, until)) = own.filter(|(from, until)| from != until) else {
         return Some((0, part.until));
     };

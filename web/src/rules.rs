@@ -5,7 +5,7 @@ use drycurb_core::calendar::Date;
 use crate::document::Site;
 use crate::document::site::EVERY_DAY;
 use crate::field::Field;
-use crate::night::clock_minute;
+use crate::night::{clock_minute, hours_wrong, typed_minute};
 use crate::station::number_or_default;
 
 /// What is wrong with a site's rules.
@@ -36,8 +36,7 @@ pub fn dates(text: &str) -> (Vec<Date>, Vec<&str>) {
 
 /// The closed hours, minutes of the day; `None` for none, or while they cannot be read.
 pub fn closed_minutes(site: &Site) -> Option<(u32, u32)> {
-    let read = |text: &str| clock_minute(text).filter(|_| !text.trim().is_empty());
-    read(&site.closed_hours.0).zip(read(&site.closed_hours.1))
+    typed_minute(&site.closed_hours.0).zip(typed_minute(&site.closed_hours.1))
 }
 
 /// All that is wrong.
@@ -46,11 +45,9 @@ pub fn wrong(site: &Site) -> Vec<Wrong> {
     if site.weekdays & EVERY_DAY == 0 {
         found.push(Wrong::NoWeekday);
     }
-    let (from, until) = &site.closed_hours;
     let closed = closed_minutes(site);
-    let given = !(from.trim().is_empty() && until.trim().is_empty());
     let opens = clock_minute(&site.facts.window_from);
-    if given && closed.is_none_or(|(from, until)| from == until) || opens.is_none() {
+    if hours_wrong(&site.closed_hours) != [false; 2] || opens.is_none() {
         found.push(Wrong::Time);
     } else if let (Some((from, until)), Some(opens)) = (closed, opens) {
         let hours = number_or_default(&site.facts, Field::WindowHours).unwrap_or(0.0);

@@ -48,6 +48,8 @@ pub struct Sheet {
     pub text: &'static Text,
     /// Takes the focus to the next number that is written, once for each word of this.
     pub focus: String,
+    /// What the next entry says of itself; none where it cannot be wrong.
+    fault: Option<String>,
     out: String,
     /// Rows as they were drawn last, and as they are drawn now, by number.
     before: Vec<(u32, String)>,
@@ -160,6 +162,7 @@ impl Sheet {
             session,
             text: session.text(),
             focus: String::new(),
+            fault: None,
             out: String::new(),
             before: Vec::new(),
             rows: Vec::new(),
@@ -223,52 +226,50 @@ impl Sheet {
         );
     }
 
+    /// What would be taken by the next entry, while what stands there is not; empty while it is. Every
+    /// entry that may be wrong is told, so that it stays the same element when it becomes so.
+    #[inline(never)]
+    pub fn fault(&mut self, fault: &str) {
+        self.fault = Some(fault.into());
+    }
+
     /// A labelled line of text. `hint` shows while it is empty.
     pub fn entry(&mut self, verb: &str, at: u32, label: &str, value: &str, hint: &str) {
-        self.line(verb, at, [label, value, hint, "text"], false);
+        self.line(verb, at, [label, value, hint, "text"]);
     }
 
     /// The same of label, text, hint and the keyboard that fits (an `inputmode`), with what would be
     /// taken while what stands there is not.
     pub fn entry_with(&mut self, verb: &str, at: u32, words: [&str; 4], fault: Option<&str>) {
-        self.put("<div>", &[]);
-        self.line(verb, at, words, fault.is_some());
-        if let Some(fault) = fault {
-            let at = at.to_string();
-            self.put(
-                "<p class=\"note wrong\" id=\"{}-{}-note\">{}</p>",
-                &[verb, &at, fault],
-            );
-        }
-        self.put("</div>", &[]);
+        self.fault(fault.unwrap_or_default());
+        self.line(verb, at, words);
     }
 
-    fn line(&mut self, verb: &str, at: u32, words: [&str; 4], wrong: bool) {
+    #[inline(never)]
+    fn line(&mut self, verb: &str, at: u32, words: [&str; 4]) {
         let [label, value, hint, keyboard] = words;
-        let id = [verb, "-", &at.to_string()].concat();
+        let at = at.to_string();
+        let id = [verb, "-", &at].concat();
         let focus = self.take_focus();
+        let fault = self.fault.take();
+        if fault.is_some() {
+            self.put("<div>", &[]);
+        }
         self.put(
             "<label class=\"number-field\">{}<input type=\"text\" autocomplete=\"off\" \
              inputmode=\"{}\" id=\"{}\" data-in=\"{}\" data-at=\"{}\" value=\"{}\" \
              placeholder=\"{}\" {}",
-            &[
-                label,
-                keyboard,
-                &id,
-                verb,
-                &at.to_string(),
-                value,
-                hint,
-                &focus,
-            ],
+            &[label, keyboard, &id, verb, &at, value, hint, &focus],
         );
-        if wrong {
-            self.put(
-                " aria-invalid=\"true\" aria-describedby=\"{}-note\"",
-                &[&id],
-            );
+        match fault {
+            None => self.put("></label>", &[]),
+            Some(fault) if fault.is_empty() => self.put("></label></div>", &[]),
+            Some(fault) => self.put(
+                " aria-invalid=\"true\" aria-describedby=\"{}-note\"></label>\
+                 <p class=\"note wrong\" id=\"{}-note\">{}</p></div>",
+                &[&id, &id, &fault],
+            ),
         }
-        self.put("></label>", &[]);
     }
 
     /// The focus for the next number or line.

@@ -21,7 +21,7 @@ use crate::sheet::{Act, Sheet, sheet};
 pub use assumptions::{MONTHS, PLANTS};
 pub use helps::Help;
 pub use kept::name_of_draft;
-pub use rate::WAYS as RATE_WAYS;
+pub use rate::{WAYS as RATE_WAYS, catches_fault};
 pub use soil::{CONDITIONS, texture_word};
 pub use strip::{Head, strip};
 pub use tilt::Tilt;

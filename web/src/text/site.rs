@@ -341,6 +341,7 @@ pub struct SiteWords {
     pub tier_less: &'static str,
     pub tiers_count: &'static str,
     pub price_bad: &'static str,
+    pub tier_low: &'static str,
     // Supplies
     pub supplies: &'static str,
     pub supplies_count: &'static str,
@@ -530,6 +531,7 @@ static ENGLISH: SiteWords = SiteWords {
     tier_more: "Another step",
     tier_less: "One step fewer",
     tiers_count: "{n} steps",
+    tier_low: "More than {n}: the bounds rise.",
     price_bad: "Digits and one decimal mark, three decimals at most.",
     // Supplies
     supplies: "Supplies",
@@ -720,6 +722,7 @@ static SPANISH: SiteWords = SiteWords {
     tier_more: "Otro escalón",
     tier_less: "Un escalón menos",
     tiers_count: "{n} escalones",
+    tier_low: "Más de {n}: los límites suben.",
     price_bad: "Cifras y un signo decimal, tres decimales como mucho.",
     // Supplies
     supplies: "Tomas de agua",

@@ -78,15 +78,9 @@ fn spacing(sheet: &mut Sheet) {
 fn cans(sheet: &mut Sheet) {
     let (session, text) = (sheet.session, sheet.text);
     let (test, typed) = session.draft(|d| (station::cans(d), d.catches.clone()));
-    let wrong = matches!(test, Cans::NotNumbers | Cans::Unclear | Cans::Refused);
+    let fault = catches_fault(text, &test, &typed);
+    let wrong = fault.is_some();
     let says = match test {
-        Cans::Incomplete => text.catches_hint.to_string(),
-        Cans::NotNumbers => text.catches_bad.to_string(),
-        Cans::Unclear => {
-            let seen = numbers::unclear_comma(&typed).unwrap_or_default();
-            fill(text.catches_comma, &[("seen", seen)])
-        }
-        Cans::Refused => text.catches_few.to_string(),
         Cans::Read {
             count,
             lowest,
@@ -113,6 +107,7 @@ fn cans(sheet: &mut Sheet) {
             }
             words
         }
+        _ => fault.unwrap_or_else(|| text.catches_hint.to_string()),
     };
     let (class, invalid) = if wrong {
         ("note wrong", "true")
@@ -128,6 +123,19 @@ fn cans(sheet: &mut Sheet) {
          <p class=\"{}\" id=\"catches-note\">{}</p></div></div>",
         &[text.catches, invalid, &typed, class, &says],
     );
+}
+
+/// What is wrong with a list of catches.
+pub fn catches_fault(text: &Text, test: &Cans, typed: &str) -> Option<String> {
+    match test {
+        Cans::NotNumbers => Some(text.catches_bad.to_string()),
+        Cans::Unclear => {
+            let seen = numbers::unclear_comma(typed).unwrap_or_default();
+            Some(fill(text.catches_comma, &[("seen", seen)]))
+        }
+        Cans::Refused => Some(text.catches_few.to_string()),
+        _ => None,
+    }
 }
 
 /// What a hand did in the row.

@@ -6,9 +6,10 @@ use drycurb_core::need::climate::{self, california};
 use super::list::holds;
 use super::view::{Open, View};
 use super::{list, station, supplies};
-use crate::document::site::{EVERY_DAY, PriceUnit, Site, SoakStyle, WaterDays};
+use crate::document::site::{EVERY_DAY, Site, SoakStyle, Tier, WaterDays};
 use crate::document::{Climate, Named};
 use crate::field::Field;
+use crate::night::{clock_minute, hours_wrong};
 use crate::rules::{Wrong, wrong};
 use crate::screens::pocket::MONTHS;
 use crate::session::Whose;
@@ -76,6 +77,7 @@ fn said(sheet: &Sheet, site: &Site, place: usize) -> String {
         },
         _ => match site.tiers.as_slice() {
             [] => text.price_none.into(),
+            _ if crate::year::tiers(site).is_none() => ["! ", text.lacking].concat(),
             [one] => [
                 &site.currency,
                 " ",
@@ -238,19 +240,33 @@ fn controller(sheet: &mut Sheet, site: &Site) {
 
 fn rules(sheet: &mut Sheet, site: &Site) {
     let text = &sheet.text.site;
+    let (mut no_day, mut no_hour, mut no_dates) = ("", "", String::new());
     for found in wrong(site) {
         let words = wrong_words(sheet.text, &found);
-        sheet.put("<p class=\"result alarm\" role=\"alert\">{}</p>", &[&words]);
-        if found == Wrong::NoWeekday {
-            sheet.key("main", "all-weekdays", 0, text.allow_all);
-        }
-        if found == Wrong::WindowClosed {
-            sheet.key("", "no-closed", 0, text.closed_away);
+        let id = match found {
+            Wrong::NoWeekday => "id=no-day",
+            _ => "",
+        };
+        sheet.put(
+            "<p class=\"result alarm\" role=\"alert\" {}>{}</p>",
+            &[id, &words],
+        );
+        match found {
+            Wrong::NoWeekday => {
+                no_day = "aria-describedby=no-day";
+                sheet.key("main", "all-weekdays", 0, text.allow_all);
+            }
+            Wrong::WindowClosed => {
+                no_hour = text.window_closed;
+                sheet.key("", "no-closed", 0, text.closed_away);
+            }
+            Wrong::Time => {}
+            Wrong::Dates(_) => no_dates = words,
         }
     }
     sheet.put(
-        "<fieldset><legend>{}</legend><div class=\"ticks\">",
-        &[text.weekdays],
+        "<fieldset {}><legend>{}</legend><div class=\"ticks\">",
+        &[no_day, text.weekdays],
     );
     for (day, name) in sheet.text.night.weekdays.into_iter().enumerate() {
         let bit = day as u32;
@@ -268,30 +284,23 @@ fn rules(sheet: &mut Sheet, site: &Site) {
         sheet.number(Whose::Site, Field::EveryDays);
     }
     sheet.number(Whose::Site, Field::DayMinutes);
-    sheet.entry(
-        "window-from",
-        0,
-        sheet.text.night.window_from,
-        &site.facts.window_from,
-        "22:00",
-    );
+    let night = &sheet.text.night;
+    let opens = &site.facts.window_from;
+    sheet.fault(match clock_minute(opens) {
+        None => night.fault_time,
+        Some(_) => "",
+    });
+    sheet.entry("window-from", 0, night.window_from, opens, "22:00");
     sheet.number(Whose::Site, Field::WindowHours);
-    sheet.entry(
-        "closed-from",
-        0,
-        text.closed_from,
-        &site.closed_hours.0,
-        "10:00",
-    );
-    sheet.entry(
-        "closed-until",
-        0,
-        text.closed_until,
-        &site.closed_hours.1,
-        "16:00",
-    );
+    let (from, until) = &site.closed_hours;
+    let [no_from, no_until] = hours_wrong(&site.closed_hours);
+    sheet.fault(if no_from { night.fault_hours } else { "" });
+    sheet.entry("closed-from", 0, text.closed_from, from, "10:00");
+    sheet.fault(if no_until { night.fault_hours } else { no_hour });
+    sheet.entry("closed-until", 0, text.closed_until, until, "16:00");
     sheet.put("</div>", &[]);
     let hint = "2026-07-04, 2026-09-07";
+    sheet.fault(&no_dates);
     sheet.entry(
         "closed-dates",
         0,
@@ -301,27 +310,33 @@ fn rules(sheet: &mut Sheet, site: &Site) {
     );
 }
 
+/// What a price may be for. Letters alone say nothing to who has no such bill at hand.
+const PRICE_UNITS: [(&str, &str); 3] = [
+    ("m3", "m³"),
+    ("ccf", "CCF: 100 ft³"),
+    ("kgal", "kgal: 1000 gal"),
+];
+
 fn price(sheet: &mut Sheet, site: &Site) {
     let text = &sheet.text.site;
     sheet.put(
         "<p class=\"how\">{}</p><div class=\"three\">",
         &[text.price_how],
     );
-    let units: Vec<(&str, &str)> = PriceUnit::ALL
-        .iter()
-        .map(|(unit, name)| (*name, unit.sign()))
-        .collect();
     sheet.select(
         "price-unit",
         0,
         text.price_unit,
-        &units,
+        &PRICE_UNITS,
         site.price_unit.name(),
     );
     sheet.entry("currency", 0, text.currency, &site.currency, "$");
     sheet.put("</div>", &[]);
     let count = site.tiers.len().max(1);
-    let nothing = crate::document::site::Tier::default();
+    let nothing = Tier::default();
+    // The bound before. Once the last step has a price, every number is asked for.
+    let mut below = "0";
+    let asked = site.tiers.last().is_some_and(|last| !last.price.is_empty());
     for place in 0..count {
         let tier = site.tiers.get(place).unwrap_or(&nothing);
         let at = place as u32;
@@ -339,15 +354,14 @@ fn price(sheet: &mut Sheet, site: &Site) {
         } else {
             text.price_flat
         });
+        step_fault(sheet, &tier.price, asked, "");
         sheet.entry("tier-price", at, &one, &tier.price, "");
         if place + 1 < count {
+            step_fault(sheet, &tier.until, asked, below);
             sheet.entry("tier-until", at, &label(text.tier_until), &tier.until, "");
+            below = &tier.until;
         }
         sheet.put("</div>", &[]);
-        let bad = |text: &str| !text.is_empty() && decimal::read(text, PLACES).is_err();
-        if bad(&tier.price) || bad(&tier.until) {
-            sheet.put("<p class=\"note wrong\">{}</p>", &[text.price_bad]);
-        }
     }
     sheet.put("<div class=\"entry\">", &[]);
     sheet.key("", "tier-more", 0, text.tier_more);
@@ -355,4 +369,36 @@ fn price(sheet: &mut Sheet, site: &Site) {
         sheet.key("", "tier-less", 0, text.tier_less);
     }
     sheet.put("</div>", &[]);
+}
+
+/// Says what is wrong with a number of the price: none where one is asked for, or none that is read,
+/// or not above the bound below.
+#[inline(never)]
+fn step_fault(sheet: &mut Sheet, typed: &str, asked: bool, below: &str) {
+    let text = sheet.text;
+    let low;
+    let read = |text| decimal::read(text, PLACES);
+    sheet.fault(match (read(typed), read(below)) {
+        _ if typed.is_empty() && asked => text.fault_empty,
+        _ if typed.is_empty() => "",
+        (Err(_), _) => text.site.price_bad,
+        (Ok(number), Ok(least)) if number <= least => {
+            low = fill(text.site.tier_low, &[("n", below)]);
+            &low
+        }
+        _ => "",
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::site::PriceUnit;
+
+    #[test]
+    fn every_unit_of_the_price_can_be_chosen() {
+        let names = PRICE_UNITS.map(|(name, _)| PriceUnit::of(name));
+        let all = PriceUnit::ALL.iter().map(|(unit, _)| Some(*unit));
+        assert_eq!(names.to_vec(), all.collect::<Vec<_>>());
+    }
 }

@@ -8,9 +8,9 @@ use super::view::View;
 use crate::document::site::Supply;
 use crate::document::{Condition, Draft, Kept, Layout, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
-use crate::night::hours_are_understood;
+use crate::night::hours_wrong;
 use crate::parts::words::Word;
-use crate::screens::pocket::{CONDITIONS, PLANTS, RATE_WAYS, texture_word};
+use crate::screens::pocket::{CONDITIONS, PLANTS, RATE_WAYS, catches_fault, texture_word};
 use crate::session::{Session, Whose};
 use crate::sheet::Sheet;
 use crate::station::{self, number};
@@ -203,7 +203,11 @@ fn facts(sheet: &mut Sheet, whose: Whose, at: u32) {
                 draft.layout
             });
         }
-        RateWay::Cans if at > 0 => sheet.entry("catches", at, text.catches, &draft.catches, ""),
+        RateWay::Cans if at > 0 => {
+            let fault = catches_fault(text, &station::cans(&draft), &draft.catches);
+            sheet.fault(fault.as_deref().unwrap_or_default());
+            sheet.entry("catches", at, text.catches, &draft.catches, "");
+        }
         _ => {}
     }
     choose::<Plants>(sheet, "plants", at, text.plants, &PLANTS, |draft| {
@@ -275,15 +279,13 @@ fn own_rules(sheet: &mut Sheet, view: &View, id: u32) {
     fold(sheet, text.own_rules);
     session.document.with(|d| {
         let Some(kept) = d.station(id) else { return };
+        let fault = sheet.text.night.fault_hours;
         let (from, until) = &kept.hours;
+        let [no_from, no_until] = hours_wrong(&kept.hours);
+        sheet.fault(if no_from { fault } else { "" });
         sheet.entry("own-from", id, text.own_from, from, "");
+        sheet.fault(if no_until { fault } else { "" });
         sheet.entry("own-until", id, text.own_until, until, "");
-        if !hours_are_understood(&kept.hours) {
-            sheet.put(
-                "<p class=\"note wrong\">{}</p>",
-                &[sheet.text.night.fault_hours],
-            );
-        }
         let is_apart = |other: &&Kept| kept.apart.contains(&other.id) || other.apart.contains(&id);
         for other in d.stations().filter(is_apart) {
             sheet.put("<p>{}: {}</p>", &[text.apart, &other.name]);
@@ -406,12 +408,20 @@ pub fn photo_of(sheet: &mut Sheet, view: &View, id: u32, photo: Option<u32>, nam
     }
     sheet.put(
         "<label class=\"file\">{}<input type=\"file\" accept=\"image/*\" capture=\"environment\" \
-         data-photo=\"photo\" data-at=\"{}\"></label>",
-        &[text.photo, &id.to_string()],
+         data-photo=\"photo\" data-at=\"{}\" {}></label>",
+        &[
+            text.photo,
+            &id.to_string(),
+            if view.no_photo {
+                "aria-describedby=no-photo"
+            } else {
+                ""
+            },
+        ],
     );
     if view.no_photo {
         sheet.put(
-            "<p class=\"note wrong\" role=\"alert\">{}</p>",
+            "<p class=\"note wrong\" role=\"alert\" id=\"no-photo\">{}</p>",
             &[text.photo_failed],
         );
     }
