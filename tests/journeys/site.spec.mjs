@@ -421,6 +421,157 @@ test('a measured flow, a coil reading, and a station without facts are said plai
   await expect(rows(page)).toContainText(['facts missing']);
 });
 
+/** An entry is marked as wrong, and what is said of it is tied to it. */
+const wrong = async (entry, words) => {
+  await expect(entry).toHaveAttribute('aria-invalid', 'true');
+  await expect(entry).toHaveAccessibleDescription(words);
+};
+const right = async (entry) => {
+  await expect(entry).not.toHaveAttribute('aria-invalid', 'true');
+  await expect(entry).not.toHaveAccessibleDescription(/./);
+};
+
+test('what copies, puts away, brings back, deletes and puts back a site says which', async ({ pocket }) => {
+  const { page } = pocket;
+  const name = 'Thistle Court (invented)';
+  await toSite(pocket);
+  await pocket.tap(pocket.key('Load the invented example'));
+  await pocket.tap(pocket.key('Sites'));
+  await pocket.tap(pocket.key(`Copy ${name}`));
+  await pocket.tap(pocket.key(`Put away ${name}, copy`));
+  await expect(pocket.key(`Bring back ${name}, copy`)).toBeVisible();
+  await page.locator('summary', { hasText: 'Put away' }).click();
+  await pocket.tap(rows(page).getByRole('button', { name }).first());
+  await pocket.tap(pocket.key('Sites'));
+  await pocket.tap(pocket.key(`Delete site ${name}`));
+  await pocket.tap(pocket.key(`Undo: put ${name} back`));
+  await expect(page.locator('.site h2')).toHaveText(name);
+});
+
+test('hours, dates and catches that are wrong say so themselves, and what would do', async ({ pocket }) => {
+  const { page } = pocket;
+  const entry = (verb, at = 0) => page.locator(`#${verb}-${at}`);
+  await toSite(pocket);
+  await pocket.tap(pocket.key('First station'));
+  await page.locator('summary', { hasText: 'Own hours' }).click();
+  await entry('own-from', 1).fill('25:00');
+  await wrong(entry('own-from', 1), /^Two different times of day/);
+  await wrong(entry('own-until', 1), /^Two different times of day/);
+  await entry('own-from', 1).fill('5:00');
+  await right(entry('own-from', 1));
+  await entry('own-until', 1).fill('05:00');
+  await wrong(entry('own-until', 1), /^Two different times of day/);
+  await entry('own-until', 1).fill('7:00');
+  await right(entry('own-until', 1));
+  await choose(pocket, 'Precipitation rate', 'cans');
+  await entry('catches', 1).fill('24 31 many');
+  await wrong(entry('catches', 1), /Put a space between them: 24 31 28$/);
+  await entry('catches', 1).fill('24,31');
+  await wrong(entry('catches', 1), /one catch or more/);
+  await entry('catches', 1).fill('24 31 28 30');
+  await right(entry('catches', 1));
+  await pocket.tap(pocket.key('Back'));
+
+  await pocket.tap(pocket.key('Facts'));
+  await pocket.tap(page.locator('.lines button', { hasText: 'Days and hours' }));
+  const days = page.getByRole('group', { name: 'Weekdays' });
+  await expect(days).not.toHaveAccessibleDescription(/./);
+  for (const day of await days.getByRole('checkbox').all()) await day.uncheck();
+  await expect(days).toHaveAccessibleDescription(/^No weekday is allowed/);
+  await pocket.tap(pocket.key('Allow every weekday'));
+  await entry('window-from').fill('later');
+  await wrong(entry('window-from'), /^A time of day: 22:00/);
+  await entry('window-from').fill('21:00');
+  await right(entry('window-from'));
+  await entry('closed-from').fill('20:00');
+  await right(entry('closed-from'));
+  await wrong(entry('closed-until'), /^Two different times of day/);
+  await entry('closed-until').fill('9:00');
+  await wrong(entry('closed-until'), /^All hours of the watering window are closed/);
+  await entry('closed-until').fill('21:30');
+  await right(entry('closed-until'));
+  await entry('closed-dates').fill('2026-07-04, 2026-02-30');
+  await wrong(entry('closed-dates'), 'Not dates: 2026-02-30. Write 2026-07-04.');
+  expect(await axe(page)).toEqual([]);
+  await entry('closed-dates').fill('2026-07-04');
+  await right(entry('closed-dates'));
+});
+
+test('steps of the water price say what they lack, and what would rise', async ({ pocket }) => {
+  const { page } = pocket;
+  const [price, until] = ['tier-price', 'tier-until'].map((verb) => (at) => page.locator(`#${verb}-${at}`));
+  const row = page.locator('.lines button', { hasText: 'Water price' });
+  await toSite(pocket);
+  await pocket.tap(pocket.key('Facts'));
+  await pocket.tap(row);
+  await expect(list(page, 'A price is for').locator('option')).toHaveText(['m³', 'CCF: 100 ft³', 'kgal: 1000 gal']);
+  await price(0).fill('1,35');
+  await right(price(0));
+  for (const wanted of [2, 3]) {
+    await pocket.tap(pocket.key('Another step'));
+    await expect(page.locator('[data-in=tier-price]')).toHaveCount(wanted);
+  }
+  // What is yet to be typed is not called wrong.
+  await expect(page.locator('[aria-invalid=true]')).toHaveCount(0);
+  await price(2).fill('3');
+  await wrong(until(0), 'Type a number.');
+  await wrong(price(1), 'Type a number.');
+  await until(0).fill('0');
+  await wrong(until(0), /^More than 0: /);
+  await until(0).fill('40');
+  await until(1).fill('40');
+  await wrong(until(1), 'More than 40: the bounds rise.');
+  await expect(page.getByLabel('Step 2: up to how many')).toHaveAttribute('aria-invalid', 'true');
+  expect(await axe(page)).toEqual([]);
+  await pocket.tap(pocket.key('Done'));
+  await expect(row).toContainText('! facts missing');
+  await pocket.tap(row);
+  await until(1).fill('40,001');
+  await right(until(1));
+  await price(1).fill('2');
+  await right(price(1));
+  await pocket.tap(pocket.key('Done'));
+  await expect(row).toContainText('3 steps');
+});
+
+for (const [code, power, pressure, dig, law, backflow] of [
+  ['en', 'Switch the controller off', 'Shut the water off', 'buried lines marked', 'Local code and licensed', 'who is licensed mends'],
+  ['es', 'Apague el controlador', 'Cierre el agua', 'líneas enterradas', 'El código local', 'quien tiene licencia'],
+]) {
+  test(`what is counted at a valve box, a leak or wiring brings its caution, in ${code}`, async ({ pocket }) => {
+    const { page } = pocket;
+    const care = page.locator('.beside > .care');
+    const broken = page.locator('[data-in=fault]');
+    await speak(page, code);
+    await page.locator('.places button').nth(1).click();
+    await page.locator('.site [data-do=example]').click();
+    await page.locator('.site .list > .choices button').nth(2).click();
+    await page.locator('.site .list .main').click();
+    await broken.selectOption('misting');
+    await expect(page.locator('#fault-misting')).toBeVisible();
+    await expect(care).toHaveCount(0);
+    await broken.selectOption('wiring');
+    await expect(care).toContainText(power);
+    await expect(care).toContainText(dig);
+    await expect(care).toContainText(law);
+    await expect(care).not.toContainText(pressure);
+    await page.locator('#fault-wiring [data-do=fault-less]').click();
+    await expect(care).toHaveCount(0);
+    for (const fault of ['broken_pipe', 'broken_drip']) {
+      await broken.selectOption(fault);
+      for (const words of [pressure, dig, law, backflow]) await expect(care).toContainText(words);
+      await expect(care).not.toContainText(power);
+      await page.locator(`#fault-${fault} [data-do=fault-less]`).click();
+    }
+    for (const fault of ['valve_leaks', 'valve_will_not_open', 'valve_will_not_close', 'other']) {
+      await broken.selectOption(fault);
+      for (const words of [power, pressure, dig, law, backflow]) await expect(care).toContainText(words);
+      await page.locator(`#fault-${fault} [data-do=fault-less]`).click();
+    }
+    await expect(care).toHaveCount(0);
+  });
+}
+
 for (const [width, height] of [[360, 740], [1280, 800]]) {
   test(`200 stations stay instant at ${width} px`, { tag: '@alone' }, async ({ pocket, context }) => {
     test.setTimeout(120_000);

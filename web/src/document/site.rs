@@ -162,6 +162,25 @@ named! {
     }
 }
 
+impl Fault {
+    /// Whoever mends it is at wires.
+    pub const fn at_wires(self) -> bool {
+        matches!(self, Self::Wiring | Self::BoxDamaged | Self::Other) || self.at_valve()
+    }
+
+    /// Whoever mends it opens what is under pressure.
+    pub const fn under_pressure(self) -> bool {
+        matches!(self, Self::BrokenPipe | Self::BrokenDrip | Self::Other) || self.at_valve()
+    }
+
+    const fn at_valve(self) -> bool {
+        matches!(
+            self,
+            Self::ValveLeaks | Self::ValveWillNotOpen | Self::ValveWillNotClose
+        )
+    }
+}
+
 /// All weekdays.
 pub const EVERY_DAY: u8 = 0x7f;
 

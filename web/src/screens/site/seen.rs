@@ -153,7 +153,10 @@ fn faults(sheet: &mut Sheet, id: u32, faults: &[(Fault, u32)]) {
     }
     sheet.select("fault", id, text.site.broken, &list, "");
     sheet.put("<ul class=\"counts\">", &[]);
+    let (mut wires, mut water) = (false, false);
     for (fault, count) in faults {
+        wires |= fault.at_wires();
+        water |= fault.under_pressure();
         let word = fault_word(text, *fault);
         let at = id.to_string();
         sheet.put(
@@ -170,4 +173,17 @@ fn faults(sheet: &mut Sheet, id: u32, faults: &[(Fault, u32)]) {
         sheet.put("</li>", &[]);
     }
     sheet.put("</ul>", &[]);
+    // What is only written down may be a backflow preventer: then all of it is said.
+    let (power, wet) = match wires {
+        true => (text.care_power, text.care_wet),
+        false => ("", ""),
+    };
+    let (pressure, backflow) = match water {
+        true => (text.care_pressure, text.care_backflow),
+        false => ("", ""),
+    };
+    if wires || water {
+        let lines = [power, wet, pressure, backflow, text.care_dig, text.care_law];
+        sheet.put("<p class=\"care\">{} {} {} {} {} {}</p>", &lines);
+    }
 }
