@@ -193,6 +193,11 @@ impl Document {
         }
     }
 
+    /// Units shown and typed: the open site's own, or the reader's.
+    pub fn units(&self) -> System {
+        self.site().units.unwrap_or(self.prefs.units)
+    }
+
     /// A kept station's facts, with its site's climate and month where it has none of its own.
     pub fn facts_of(&self, kept: &Kept) -> Draft {
         let site = self.sites.iter().find(|site| site.id == kept.site);
@@ -217,7 +222,7 @@ impl Document {
 pub struct Prefs {
     /// Language of the page; the browser's when not chosen.
     pub language: Option<Language>,
-    /// Units shown and typed.
+    /// Units shown and typed where the open site has none of its own.
     pub units: System,
     /// Theme; the system's when not chosen.
     pub theme: Option<Theme>,

@@ -201,7 +201,7 @@ impl Session {
                     .with(|d| d.prefs.language)
                     .unwrap_or(browser_language)
             }),
-            units: memo(move || document.with(|d| d.prefs.units)),
+            units: memo(move || document.with(Document::units)),
         }
     }
 

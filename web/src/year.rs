@@ -113,7 +113,7 @@ fn own_sky(document: &Document, table: Option<&Sky>) -> Option<Sky> {
     if site.words.get("months") != "own" {
         return None;
     }
-    let own = own::own(site, site.units.unwrap_or(document.prefs.units));
+    let own = own::own(site, document.units());
     if !own.no_rain.is_empty() {
         return None;
     }

@@ -58,7 +58,7 @@ pub fn few_names(text: &Text, document: &Document, ids: &[u32]) -> String {
 
 /// The units that times and flows are shown in.
 fn units_of(document: &Document) -> System {
-    document.prefs.units
+    document.units()
 }
 
 /// A minute of the day as the reader's clock shows it.

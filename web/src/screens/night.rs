@@ -83,7 +83,7 @@ fn times(
     hints: [&'static str; 2],
     keyboard: &'static str,
 ) -> (&'static str, &'static str) {
-    match d.prefs.units {
+    match d.units() {
         System::Si => (hints[0], keyboard),
         // AM and PM are letters.
         System::Us => (hints[1], "text"),

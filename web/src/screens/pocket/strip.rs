@@ -335,10 +335,14 @@ fn act(session: Session, act: &Act) {
     match act.verb.as_str() {
         "why" => session.toggle(Row::Why),
         "units" => session.document.update(|d| {
-            d.prefs.units = match d.prefs.units {
+            let other = match d.units() {
                 System::Si => System::Us,
                 System::Us => System::Si,
             };
+            match &mut d.site_mut().units {
+                Some(own) => *own = other,
+                None => d.prefs.units = other,
+            }
         }),
         "language" => session.set_language(match untrack(|| session.language()) {
             Language::En => Language::Es,

@@ -76,6 +76,7 @@ fn look(view: &mut View, document: &Document, act: &Act) -> bool {
             *view = View {
                 part: Part::of(&act.of).unwrap_or_default(),
                 sort: view.sort,
+                gone: view.gone,
                 ..View::default()
             };
         }
@@ -358,8 +359,6 @@ impl Hand<'_> {
         match act.verb.as_str() {
             "units" => {
                 site.units = Named::of(&act.value);
-                let units = site.units;
-                document.prefs.units = units.unwrap_or(document.prefs.units);
             }
             "month" => site.facts.month = act.value.parse().ok(),
             "place" => {
@@ -454,7 +453,6 @@ impl Hand<'_> {
             "undo-site" => document.put_back_site(),
             _ => return,
         }
-        document.prefs.units = document.site().units.unwrap_or(document.prefs.units);
         *view = View {
             part,
             open,
