@@ -148,16 +148,26 @@ impl Document {
     }
 
     /// Copies the open site and opens the copy. What was seen and measured on the ground is not
-    /// copied, and neither are photos.
+    /// copied, and neither are photos, nor what stands in the panel.
     pub fn copy_site(&mut self, name: String) {
         let mut copy = self.site().clone();
         copy.id = self.fresh_site_id();
         copy.name = name;
         copy.archived = false;
+        // Both name stations by their numbers, and are what a panel holds: another one's.
+        copy.present = Default::default();
+        copy.planned = Default::default();
         let stations: Vec<Kept> = self.stations().cloned().collect();
-        for mut kept in stations {
+        let first = self.fresh_id();
+        for kept in &stations {
+            let mut kept = kept.clone();
             kept.id = self.fresh_id();
             kept.site = copy.id;
+            kept.apart.retain_mut(|other| {
+                let place = stations.iter().position(|kept| kept.id == *other);
+                *other = first.saturating_add(place.unwrap_or_default() as u32);
+                place.is_some()
+            });
             kept.photo = None;
             kept.checked = false;
             kept.changed.clear();
@@ -308,6 +318,23 @@ mod tests {
         assert_eq!(document.kept, before);
         document.put_back_stations(2);
         assert_eq!(document.kept, before);
+    }
+
+    /// Numbers of stations are the phone's: a copy that kept them would speak of the site it came from.
+    #[test]
+    fn a_copy_speaks_of_its_own_stations_only() {
+        let mut document = three();
+        document.kept[0].apart = vec![3, 77];
+        document.site_mut().planned.ticks.push("0".into());
+        let program = Default::default();
+        document.site_mut().present.programs.push(program);
+        document.copy_site("Court, copy".into());
+        let copies: Vec<&Kept> = document.stations().collect();
+        assert_eq!(copies[0].apart, [copies[2].id]);
+        assert_eq!(document.site().planned, Default::default());
+        assert_eq!(document.site().present, Default::default());
+        assert_eq!(document.kept[0].apart, [3, 77]);
+        assert_eq!(document.sites[0].planned.ticks.len(), 1);
     }
 
     #[test]
