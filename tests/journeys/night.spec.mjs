@@ -294,6 +294,110 @@ test.describe('a phone in Denver in November', () => {
   });
 });
 
+test.describe('where a site lies', () => {
+  const latitude = (page) => page.getByLabel('Latitude');
+  const longitude = (page) => page.getByLabel('Longitude');
+  const toPosition = (pocket) => pocket.tap(pocket.page.locator('.night').getByRole('button', { name: 'Position of the site' }));
+  const first = async (pocket) => new Date(`${(await pocket.saved()).sites[0].planned.answer.nights[0].first}T12:00Z`);
+  /** The sun of the morning after the first night, as the native program has it. */
+  const sun = async (pocket, [latitude_degrees, longitude_degrees], utc_offset_minutes) => {
+    const morning = new Date((await first(pocket)).getTime() + 86_400_000).toISOString().slice(0, 10);
+    const [{ ok }] = lines([{ ask: 'sun', date: morning, latitude_degrees, longitude_degrees, utc_offset_minutes }]);
+    return ok;
+  };
+
+  test('latitude and longitude decide the dawn, in the hour of the date', async ({ pocket }) => {
+    const { page } = pocket;
+    await begin(pocket, siteOf(2, {}, { month: 7 }));
+    await plan(pocket);
+    await expect(page.locator('.night')).toContainText('Sunrise is not known');
+    await toPosition(pocket);
+    await expect(page.locator('.beside h2')).toHaveText('Climate');
+    await latitude(page).fill('95');
+    await expect(latitude(page)).toHaveAccessibleDescription('From -90 to 90 °.');
+    await expect(latitude(page)).toHaveAttribute('aria-invalid', 'true');
+    await longitude(page).fill('-108,25');
+    await expect(longitude(page)).toHaveAccessibleDescription('read as -108.25°');
+    await pocket.tap(pocket.key('Night'));
+    await expect(page.locator('.night')).toContainText('Sunrise is not known');
+    await toPosition(pocket);
+    await latitude(page).fill('47.5');
+    await pocket.tap(pocket.key('Night'));
+    // The phone stands in Denver: in July its clock is six hours behind.
+    const [hours, minutes, seconds] = (await sun(pocket, [47.5, -108.25], -360)).sunrise.split(':').map(Number);
+    const minute = 60 * hours + minutes + Math.round(seconds / 60);
+    const shown = `Sunrise ${clock('00:00', 60 * minute)}.`;
+    await expect(page.locator('.night')).toContainText(shown);
+    await expect(page.locator('.night-picture path.dawn').first()).toBeAttached();
+    await expect(page.getByRole('button', { name: 'Position of the site' })).toHaveCount(0);
+    // It stays, and goes before the climate's place.
+    await page.reload();
+    await pocket.tap(pocket.key('Night'));
+    await expect(page.locator('.night')).toContainText(shown);
+    const site = siteOf(2, {}, { month: 7, climate: { place: 'London' }, numbers: { latitude: number(47.5), longitude: number(-108.25) } });
+    await begin(pocket, site);
+    await plan(pocket);
+    await expect(page.locator('.night')).toContainText(shown);
+  });
+
+  test('where the sun does not rise the plan is made, and the hours count', async ({ pocket }) => {
+    const { page } = pocket;
+    const numbers = { latitude: number(71), longitude: number(25) };
+    await begin(pocket, siteOf(2, {}, { month: 6, numbers }));
+    await plan(pocket);
+    expect((await sun(pocket, [71, 25], 120)).polar).toBe('day');
+    await expect(page.locator('.night')).toContainText('The sun does not rise or set here now; the hours given count.');
+    await expect(page.locator('.night-picture .run').first()).toBeVisible();
+    await expect(page.locator('path.dawn')).toHaveCount(0);
+    await toPosition(pocket);
+    await expect(latitude(page)).toHaveValue('71');
+    await latitude(page).fill('60');
+    await pocket.tap(pocket.key('Night'));
+    await expect(page.locator('.night')).toContainText(/Sunrise 0\d:\d\d\./);
+  });
+
+  const fact = async (pocket) => {
+    await begin(pocket, siteOf(2));
+    await pocket.tap(pocket.key('Site'));
+    await pocket.tap(pocket.key('Facts'));
+    await pocket.tap(pocket.page.getByRole('button', { name: 'Climate' }));
+  };
+  const refused = 'The phone gave no position. Type it, or try again outdoors.';
+
+  test('the phone gives a position when it is asked, to two decimals', async ({ pocket, context }) => {
+    const { page } = pocket;
+    await context.grantPermissions(['geolocation']);
+    await context.setGeolocation({ latitude: -43.987654, longitude: 171.123456 });
+    await fact(pocket);
+    await expect(latitude(page)).toHaveValue('');
+    await pocket.tap(pocket.key("Take the phone's position"));
+    await expect(latitude(page)).toHaveValue('-43.99');
+    await expect(longitude(page)).toHaveValue('171.12');
+    const { numbers } = (await pocket.saved()).sites[0].facts;
+    expect([numbers.latitude.text, numbers.longitude.text]).toEqual(['-43.99', '171.12']);
+  });
+
+  test('a phone that refuses its position says so, and it can be typed', async ({ pocket, context }) => {
+    const { page } = pocket;
+    await context.clearPermissions();
+    await fact(pocket);
+    await pocket.tap(pocket.key("Take the phone's position"));
+    await expect(page.getByRole('alert')).toHaveText(refused);
+    expect((await pocket.saved()).sites[0].facts.numbers?.latitude).toBeUndefined();
+    await latitude(page).fill('45');
+    await expect(latitude(page)).toHaveAccessibleDescription('read as 45°');
+    // Allowed, but without a fix: what was typed stays.
+    await pocket.tap(pocket.key('Done'));
+    await pocket.tap(page.getByRole('button', { name: 'Climate' }));
+    await expect(page.getByRole('alert')).toHaveCount(0);
+    await context.grantPermissions(['geolocation']);
+    await context.setGeolocation(null);
+    await pocket.tap(pocket.key("Take the phone's position"));
+    await expect(page.getByRole('alert')).toHaveText(refused);
+    await expect(latitude(page)).toHaveValue('45');
+  });
+});
+
 test('of many rows the picture says that more follow; of few all are there', async ({ pocket }) => {
   const { page } = pocket;
   await begin(pocket, siteOf(24));

@@ -76,6 +76,8 @@ named! {
         GapSeconds = "gap_seconds",
         DayMinutes = "day_minutes",
         EveryDays = "every_days",
+        Latitude = "latitude",
+        Longitude = "longitude",
     }
 }
 
@@ -197,6 +199,8 @@ impl Field {
             Self::GapSeconds => whole(Kind::Seconds, 0.0, 3600.0, |t| t.site.gap_seconds),
             Self::DayMinutes => whole(Kind::Minutes, 1.0, 1440.0, |t| t.site.day_minutes),
             Self::EveryDays => whole(Kind::Count, 2.0, 31.0, |t| t.site.every_days).or(2.0),
+            Self::Latitude => spec(Kind::OnEarth, -90.0, 90.0, |t| t.site.latitude),
+            Self::Longitude => spec(Kind::OnEarth, -180.0, 180.0, |t| t.site.longitude),
         }
     }
 }

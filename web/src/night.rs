@@ -11,6 +11,7 @@ use std::cell::RefCell;
 
 use drycurb_core::calendar::Date;
 use drycurb_core::need::climate;
+use drycurb_core::quantity::{Latitude, Longitude};
 use drycurb_core::sky::{SunDay, UtcOffset, sun};
 use serde_json::Value;
 
@@ -22,7 +23,7 @@ use crate::field::Field;
 use crate::json::{parse, print};
 use crate::numbers;
 use crate::rules::closed_minutes;
-use crate::station::{Outcome, flow_l_per_min, number_or_default, work_out};
+use crate::station::{Outcome, flow_l_per_min, number, number_or_default, work_out};
 use crate::units::System;
 
 /// The weekdays' words at the JSON door, Monday first.
@@ -879,19 +880,29 @@ pub enum Dawn {
     Unknown,
 }
 
+/// Where the site lies: as given, else where its climate's place does.
+fn position(facts: &Draft) -> Option<(Latitude, Longitude)> {
+    let given = |field| number(facts, field).ok().flatten();
+    if let (Some(latitude), Some(longitude)) = (given(Field::Latitude), given(Field::Longitude)) {
+        return Some((Latitude::degrees(latitude), Longitude::degrees(longitude)));
+    }
+    let Climate::Place(name) = &facts.climate else {
+        return None;
+    };
+    let place = climate::named(name)?;
+    Some((place.latitude, place.longitude))
+}
+
 /// Sunrise on the morning after `date`. The phone's clock stands for the site's while the two can
 /// lie in one time zone; elsewhere the sun's own time does, to the hour.
 pub fn dawn(facts: &Draft, date: &str, offset_minutes: i32) -> Dawn {
-    let Climate::Place(name) = &facts.climate else {
+    let (Some((latitude, longitude)), Ok(date)) = (position(facts), Date::parse(date)) else {
         return Dawn::Unknown;
     };
-    let place = climate::places().find(|place| place.name == name);
-    let (Some(place), Ok(date)) = (place, Date::parse(date)) else {
-        return Dawn::Unknown;
-    };
-    let longitude = place.longitude;
     let solar = (longitude.to_degrees() / 15.0).round() as i32 * 60;
-    let offset = if (solar - offset_minutes).abs() > 180 {
+    // Across the line of dates clocks differ by a day, and tell the same time of day.
+    let apart = (solar - offset_minutes + 720).rem_euclid(1440) - 720;
+    let offset = if apart.abs() > 180 {
         solar
     } else {
         offset_minutes
@@ -899,7 +910,7 @@ pub fn dawn(facts: &Draft, date: &str, offset_minutes: i32) -> Dawn {
     let Ok(offset) = UtcOffset::try_minutes(f64::from(offset)) else {
         return Dawn::Unknown;
     };
-    match sun(date.plus_days(1), place.latitude, longitude, offset) {
+    match sun(date.plus_days(1), latitude, longitude, offset) {
         SunDay::Rises { sunrise_minute, .. } => {
             Dawn::At((sunrise_minute.round() as i32).rem_euclid(1440) as u32)
         }
@@ -1332,5 +1343,43 @@ pub mod tests {
         assert!(minute.abs_diff(223) <= 2, "{minute}");
         // A phone on the other side of the earth: the sun's own hour stands.
         assert_eq!(dawn(&facts, "2026-06-20", 600), Dawn::At(minute));
+    }
+
+    #[test]
+    fn dawn_is_that_of_the_position_where_one_is_given() {
+        let mut facts = Draft::default();
+        let set = |facts: &mut Draft, field, text: &str| facts.numbers.set(field, typed(text));
+        set(&mut facts, Field::Latitude, "40");
+        assert_eq!(dawn(&facts, "2026-06-20", -420), Dawn::Unknown, "one alone");
+        set(&mut facts, Field::Longitude, "-105");
+        // NOAA's solar calculator, 40° N, 105° W, 21 June: 4:31 by the standard time of 105° W; from memory.
+        let Dawn::At(minute) = dawn(&facts, "2026-06-20", -420) else {
+            panic!("it has a dawn");
+        };
+        assert!(minute.abs_diff(271) <= 2, "{minute}");
+        // It decides, not the climate's place.
+        facts.climate = Climate::Place("London".into());
+        assert_eq!(dawn(&facts, "2026-06-20", -420), Dawn::At(minute));
+        // What is not understood decides nothing.
+        set(&mut facts, Field::Latitude, "91");
+        assert_ne!(dawn(&facts, "2026-06-20", -420), Dawn::At(minute));
+        set(&mut facts, Field::Latitude, "78");
+        assert_eq!(dawn(&facts, "2026-06-20", -420), Dawn::None);
+        assert_eq!(dawn(&facts, "2026-12-20", -420), Dawn::None);
+    }
+
+    /// East of the line of dates clocks may go with the west: the hour is the same, the date is not.
+    #[test]
+    fn a_clock_a_day_ahead_is_the_sites_own() {
+        let mut facts = Draft::default();
+        facts.numbers.set(Field::Latitude, typed("-44"));
+        facts.numbers.set(Field::Longitude, typed("-176.5"));
+        let (Dawn::At(ahead), Dawn::At(by_sun)) = (
+            dawn(&facts, "2026-03-20", 765),
+            dawn(&facts, "2026-03-20", -720),
+        ) else {
+            panic!("it has a dawn");
+        };
+        assert!((44..=47).contains(&(ahead - by_sun)), "{ahead} {by_sun}");
     }
 }

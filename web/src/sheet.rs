@@ -341,10 +341,12 @@ impl Sheet {
         );
         self.put(if stepped { "<div class=\"entry\">" } else { "" }, &[]);
         self.put(
-            "<input type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" autocomplete=\"off\" \
+            "<input type=\"text\" inputmode=\"{}\" enterkeyhint=\"next\" autocomplete=\"off\" \
              id=\"{}\" aria-describedby=\"{}-note\" aria-invalid=\"{}\" data-in=\"number\" \
              data-of=\"{}\" value=\"{}\" placeholder=\"{}\" {}>",
             &[
+                // Some phones' keyboards for numbers have no minus.
+                if spec.least < 0.0 { "text" } else { "decimal" },
                 &id,
                 &id,
                 if wrong { "true" } else { "false" },

@@ -563,8 +563,7 @@ fn climate(draft: &Draft, month: u32) -> Result<(f64, bool), ()> {
             .flatten()
             .map(|et| (et, draft.south))
             .ok_or(()),
-        Climate::Place(name) => climate::places()
-            .find(|place| place.name == name)
+        Climate::Place(name) => climate::named(name)
             .map(|place| {
                 (
                     place.et_mm_per_day[month],

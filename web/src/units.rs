@@ -52,6 +52,8 @@ pub enum Kind {
     Percent,
     /// Degrees of angle.
     Degrees,
+    /// Degrees of latitude or longitude.
+    OnEarth,
     /// Minutes.
     Minutes,
     /// Seconds.
@@ -83,7 +85,7 @@ impl Kind {
             Self::Volume => ("L", "gal"),
             Self::Opening => ("cm²", "in²"),
             Self::Percent => ("%", "%"),
-            Self::Degrees => ("°", "°"),
+            Self::Degrees | Self::OnEarth => ("°", "°"),
             Self::Minutes => ("min", "min"),
             Self::Seconds => ("s", "s"),
             Self::Pressure => ("bar", "psi"),
@@ -122,7 +124,12 @@ impl Kind {
 
     /// An inside number for reading: short, without its unit.
     pub fn show(self, inside: f64, system: System, comma: bool) -> String {
-        numbers::write_short(self.outward(inside, system), comma)
+        let number = self.outward(inside, system);
+        match self {
+            // Three places are 100 km of longitude.
+            Self::OnEarth => numbers::write(number, 2, comma),
+            _ => numbers::write_short(number, comma),
+        }
     }
 
     /// An inside number for reading, with its unit.
@@ -170,6 +177,10 @@ mod tests {
         assert_eq!(
             Kind::Percent.show_with_sign(8.5, System::Si, true),
             "8,5\u{a0}%"
+        );
+        assert_eq!(
+            Kind::OnEarth.show_with_sign(-121.74, System::Us, false),
+            "-121.74°"
         );
     }
 }

@@ -98,6 +98,11 @@ pub fn places() -> impl Iterator<Item = Place> {
     })
 }
 
+/// The place of a name, as it is written in the list.
+pub fn named(name: &str) -> Option<Place> {
+    places().find(|place| place.name == name)
+}
+
 fn hundredths(bytes: [u8; 2]) -> f64 {
     f64::from(i16::from_le_bytes(bytes)) / 100.0
 }

@@ -22,11 +22,12 @@ use crate::night::said::{
     too_much,
 };
 use crate::night::{
-    Asked, Focus, Plan, Run, State, Wanted, clock_minute, closed_spans, dawn, digits, end_of, help,
-    is_old, is_whole, kept_plan, longest, mark, night_runs, replayed, season as season_of,
+    Asked, Dawn, Focus, Plan, Run, State, Wanted, clock_minute, closed_spans, dawn, digits, end_of,
+    help, is_old, is_whole, kept_plan, longest, mark, night_runs, replayed, season as season_of,
     stations, to_keep, wanted,
 };
 use crate::platform;
+use crate::screens::site::{Open, POSITION, Part};
 use crate::session::{Place, Session, Whose};
 use crate::sheet::{Act, Sheet, sheet};
 use crate::text::{fill, fill_with};
@@ -355,6 +356,9 @@ fn outcome(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, old: boo
     lines.extend(said_of_help(sheet.text, d, comma));
     lines.extend(left_out(sheet.text, d, &plan.answer));
     put_lines(sheet, &lines);
+    if !matches!(dawn, Dawn::At(_)) {
+        sheet.key("", "site", POSITION, sheet.text.site.position);
+    }
     sheet.put("</section><section class=\"shown\">", &[]);
     picture::keys(sheet, state);
     let why = state
@@ -541,6 +545,12 @@ fn stop(session: Session) {
 fn act(session: Session, act: &Act) {
     settle(session);
     if act.verb == "site" {
+        if act.at == POSITION {
+            let mut view = session.site.get_untracked();
+            view.part = Part::Facts;
+            view.open = Open::Fact(POSITION);
+            session.site.set(view);
+        }
         session.place.set(Place::Site);
     } else if act.verb == "quote" {
         session.place.set(Place::Quote);

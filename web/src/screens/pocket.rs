@@ -18,7 +18,7 @@ use crate::parts::stopwatch;
 use crate::session::{Row, Session};
 use crate::sheet::{Act, Sheet, sheet};
 
-pub use assumptions::{MONTHS, PLANTS};
+pub use assumptions::{MONTH_NUMBERS, MONTHS, PLANTS, find_place, months, zones};
 pub use helps::Help;
 pub use kept::name_of_draft;
 pub use rate::{WAYS as RATE_WAYS, catches_fault};

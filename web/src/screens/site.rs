@@ -13,14 +13,13 @@ mod view;
 
 pub use lines::{Line, lines};
 pub use seen::fault_word;
-pub use view::{Open, View};
+pub use view::{Open, POSITION, Part, View};
 
 use crate::document::Site;
 use crate::dom::{El, el};
 use crate::session::Session;
 use crate::sheet::{Sheet, part};
 use crate::text::Text;
-use view::Part;
 
 /// The whole place.
 pub fn site(session: Session) -> El {

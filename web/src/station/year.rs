@@ -28,7 +28,7 @@ pub struct Sky {
 pub fn sky(draft: &Draft) -> Option<Sky> {
     let (et, rain, south) = match &draft.climate {
         Climate::Place(name) => {
-            let place = climate::places().find(|place| place.name == name)?;
+            let place = climate::named(name)?;
             let south = place.latitude.to_degrees() < 0.0;
             (place.et_mm_per_day, Some(place.rain_mm()), south)
         }

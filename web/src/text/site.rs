@@ -56,6 +56,8 @@ pub struct SiteText {
     pub gap_seconds: &'static str,
     pub day_minutes: &'static str,
     pub every_days: &'static str,
+    pub latitude: &'static str,
+    pub longitude: &'static str,
 }
 
 impl Deref for SiteText {
@@ -123,6 +125,8 @@ pub const EN: SiteText = SiteText {
     gap_seconds: "Pause between stations",
     day_minutes: "Most minutes a day, all together",
     every_days: "Every how many days",
+    latitude: "Latitude (south: −)",
+    longitude: "Longitude (west: −)",
 };
 
 /// Spanish.
@@ -178,6 +182,8 @@ pub const ES: SiteText = SiteText {
     gap_seconds: "Pausa entre estaciones",
     day_minutes: "Máximo de minutos al día, en total",
     every_days: "Cada cuántos días",
+    latitude: "Latitud (sur: −)",
+    longitude: "Longitud (oeste: −)",
 };
 
 /// The words that only the place shows: a module without the place goes without them.
@@ -300,6 +306,10 @@ pub struct SiteWords {
     pub climate_assumed: &'static str,
     pub climate_typed: &'static str,
     pub climate_none: &'static str,
+    pub position: &'static str,
+    pub position_how: &'static str,
+    pub position_here: &'static str,
+    pub position_refused: &'static str,
     pub zone_of: &'static str,
     pub zone_none: &'static str,
     pub month_now: &'static str,
@@ -491,6 +501,10 @@ static ENGLISH: SiteWords = SiteWords {
     climate_assumed: "a summer day is assumed",
     climate_typed: "reference ET as typed",
     climate_none: "No climate of its own",
+    position: "Position of the site",
+    position_how: "Latitude and longitude together give sunrise. Without them the climate's place does.",
+    position_here: "Take the phone's position",
+    position_refused: "The phone gave no position. Type it, or try again outdoors.",
     zone_of: "ET zone {n}",
     zone_none: "no zone",
     month_now: "this month",
@@ -682,6 +696,10 @@ static SPANISH: SiteWords = SiteWords {
     climate_assumed: "se supone un día de verano",
     climate_typed: "ET de referencia escrita",
     climate_none: "Sin clima propio",
+    position: "Posición del sitio",
+    position_how: "Latitud y longitud juntas dan el amanecer. Sin ellas lo da el lugar del clima.",
+    position_here: "Tomar la posición del teléfono",
+    position_refused: "El teléfono no dio su posición. Escríbala o pruebe al aire libre.",
     zone_of: "Zona de ET {n}",
     zone_none: "sin zona",
     month_now: "este mes",

@@ -213,15 +213,17 @@ fn water_words(session: Session, text: &Text) -> String {
     }
 }
 
-fn water(sheet: &mut Sheet) {
-    let (session, text) = (sheet.session, sheet.text);
-    let mut list = [("", ""); 12];
-    for ((place, number), word) in list.iter_mut().zip(MONTH_NUMBERS).zip(MONTHS) {
-        *place = (number, word(text));
+/// The months to choose from, after what stands for none of them.
+pub fn months(sheet: &mut Sheet, none: &[(&str, &str)], now: &str) {
+    let mut list = none.to_vec();
+    for (number, word) in MONTH_NUMBERS.into_iter().zip(MONTHS) {
+        list.push((number, word(sheet.text)));
     }
-    sheet.select("month", 0, text.month, &list, MONTH_NUMBERS[month(session)]);
-    place(sheet);
-    let climate = session.draft(|d| d.climate.clone());
+    sheet.select("month", 0, sheet.text.month, &list, now);
+}
+
+/// The published zones to choose from, with a word for none.
+pub fn zones(sheet: &mut Sheet, climate: &Climate, none: &str) {
     let zones: Vec<(String, String)> = california::ZONES
         .iter()
         .map(|zone| {
@@ -230,17 +232,21 @@ fn water(sheet: &mut Sheet) {
             (number, words)
         })
         .collect();
-    let mut list = vec![("", "–")];
-    list.extend(
-        zones
-            .iter()
-            .map(|(number, words)| (number.as_str(), words.as_str())),
-    );
+    let mut list = vec![("", none)];
+    list.extend(zones.iter().map(|(n, words)| (&**n, &**words)));
     let now = match climate {
         Climate::Zone(zone) => zone.to_string(),
         _ => String::new(),
     };
-    sheet.select("zone", 0, text.zones, &list, &now);
+    sheet.select("zone", 0, sheet.text.zones, &list, &now);
+}
+
+fn water(sheet: &mut Sheet) {
+    let (session, text) = (sheet.session, sheet.text);
+    months(sheet, &[], MONTH_NUMBERS[month(session)]);
+    place(sheet);
+    let climate = session.draft(|d| d.climate.clone());
+    zones(sheet, &climate, "–");
     sheet.number_stepped(Whose::Draft, Field::ReferenceEt);
     let typed = climate == Climate::Typed;
     let now = if typed { "typed" } else { "" };
@@ -312,9 +318,20 @@ fn place(sheet: &mut Sheet) {
     sheet.put("</div>", &[]);
 }
 
-/// Asks the phone where it is.
-fn find_place(session: Session) {
+/// Asks the phone where it is: for the nearest climate of the draft, or for the position of the site.
+pub fn find_place(session: Session) {
+    let of_site = session.whose == Whose::Site;
+    let asked = session.document.with_untracked(|d| d.site);
     let hear = Closure::once_into_js(move |latitude: f64, longitude: f64| {
+        if of_site {
+            // Another site may have been opened meanwhile: it lies elsewhere.
+            if session.document.with_untracked(|d| d.site) == asked {
+                session.put_number(Field::Latitude, latitude);
+                session.put_number(Field::Longitude, longitude);
+                session.site.update(|view| view.refused = false);
+            }
+            return;
+        }
         let latitude = Latitude::try_degrees(latitude);
         if let (Ok(latitude), Ok(longitude)) = (latitude, Longitude::try_degrees(longitude)) {
             let found = climate::nearest(latitude, longitude);
@@ -327,7 +344,11 @@ fn find_place(session: Session) {
         }
     });
     let refuse = Closure::once_into_js(move || {
-        session.pocket.update(|view| view.place_refused = true);
+        if of_site {
+            session.site.update(|view| view.refused = true);
+        } else {
+            session.pocket.update(|view| view.place_refused = true);
+        }
     });
     platform::position(&hear, &refuse);
 }

@@ -8,14 +8,17 @@ use crate::document::{Climate, Document, Draft, Kept, Named, Site};
 use crate::field::Field;
 use crate::numbers;
 use crate::platform;
-use crate::screens::pocket::name_of_draft;
-use crate::session::{Place, Session};
+use crate::screens::pocket::{find_place, name_of_draft};
+use crate::session::{Place, Session, Whose};
 use crate::sheet::Act;
 use crate::station::number;
 use crate::text::{Text, fill};
 
 /// Takes an act.
 pub fn act(session: Session, act: &Act) {
+    if act.verb == "here" {
+        return find_place(session.of(Whose::Site));
+    }
     let before = session.site.get_untracked();
     let mut view = before.clone();
     let looked = session
@@ -63,6 +66,7 @@ fn open(view: &mut View, open: Open) {
     view.open = open;
     view.fresh = false;
     view.no_photo = false;
+    view.refused = false;
     view.site_before = None;
     if matches!(open, Open::Fact(_)) {
         view.find.clear();

@@ -60,6 +60,9 @@ pub fn load(document: &mut Document, text: &Text) {
     site.invented = true;
     site.facts.climate = Climate::Zone(9);
     site.facts.month = Some(7);
+    // Whole degrees: so that its night has a dawn, and nobody's address.
+    site.facts.numbers.set_si(Field::Latitude, "35");
+    site.facts.numbers.set_si(Field::Longitude, "-118");
     site.soak_style = SoakStyle::None;
     site.sharing = true;
     site.days = WaterDays::Weekdays;
@@ -128,6 +131,11 @@ mod tests {
         let mut whole = drycurb_core::lines::answer(&request);
         let week = whole["ok"].take();
         assert_eq!(week["verified"], true);
+        let dawn = crate::night::dawn(&document.site().facts, "2026-07-06", -420);
+        assert!(
+            matches!(dawn, crate::night::Dawn::At(300..=360)),
+            "{dawn:?}"
+        );
         assert_eq!(
             week["unkeyed"].as_array().map(Vec::len),
             Some(0),

@@ -1,9 +1,8 @@
 //! Facts of the whole site, one open at a time: name, climate, supplies, controller, rules, price.
 
 use drycurb_core::money::{PLACES, decimal};
-use drycurb_core::need::climate::{self, california};
+use drycurb_core::need::climate;
 
-use super::list::holds;
 use super::view::{Open, View};
 use super::{list, station, supplies};
 use crate::document::site::{EVERY_DAY, Site, SoakStyle, Tier, WaterDays};
@@ -11,7 +10,7 @@ use crate::document::{Climate, Named};
 use crate::field::Field;
 use crate::night::{clock_minute, hours_wrong};
 use crate::rules::{Wrong, wrong};
-use crate::screens::pocket::MONTHS;
+use crate::screens::pocket::{MONTH_NUMBERS, months, zones};
 use crate::session::Whose;
 use crate::sheet::Sheet;
 use crate::station::number_or_default;
@@ -162,19 +161,16 @@ fn climate_of(sheet: &mut Sheet, site: &Site) {
     sheet.put("<p class=\"how\">{}</p>", &[text.climate_how]);
     let words = climate_words(sheet.text, &site.facts.climate);
     sheet.put("<p class=\"result\">{}</p>", &[&words]);
-    let month = site.facts.month.map_or(String::new(), |m| m.to_string());
-    let mut months: Vec<(String, &str)> = vec![(String::new(), text.month_now)];
-    for (place, word) in MONTHS.iter().enumerate() {
-        months.push(((place + 1).to_string(), word(sheet.text)));
-    }
-    let list: Vec<(&str, &str)> = months.iter().map(|(n, w)| (&**n, *w)).collect();
-    sheet.select("month", 0, sheet.text.month, &list, &month);
+    let month = site
+        .facts
+        .month
+        .map_or("", |m| MONTH_NUMBERS[m.clamp(1, 12) as usize - 1]);
+    months(sheet, &[("", text.month_now)], month);
     let find = sheet.session.site.with(|view| view.find.clone());
     sheet.entry("find", 1, sheet.text.place_search, &find, "");
     if find.chars().count() > 1 {
-        let found = climate::places().filter(|place| holds(place.name, &find));
         sheet.put("<div class=\"choices\">", &[]);
-        for place in found.take(6) {
+        for place in climate::search(&find).iter().take(6) {
             sheet.put(
                 "<button type=\"button\" data-do=\"place\" data-of=\"{}\">{}</button>",
                 &[place.name, place.name],
@@ -182,27 +178,25 @@ fn climate_of(sheet: &mut Sheet, site: &Site) {
         }
         sheet.put("</div>", &[]);
     }
-    let zones: Vec<(String, String)> = california::ZONES
-        .iter()
-        .map(|zone| {
-            let n = zone.number.to_string();
-            let words = [&n, " · ", zone.lies].concat();
-            (n, words)
-        })
-        .collect();
-    let mut list: Vec<(&str, &str)> = vec![("", text.zone_none)];
-    list.extend(zones.iter().map(|(n, words)| (&**n, &**words)));
-    let now = match site.facts.climate {
-        Climate::Zone(zone) => zone.to_string(),
-        _ => String::new(),
-    };
-    sheet.select("zone", 0, sheet.text.zones, &list, &now);
+    zones(sheet, &site.facts.climate, text.zone_none);
     sheet.number(Whose::Site, Field::ReferenceEt);
     sheet.key("", "et-typed", 0, sheet.text.type_et);
     if site.facts.climate == Climate::Typed {
         sheet.tick("south", 0, "", sheet.text.south, site.facts.south);
     }
     sheet.key("", "climate-none", 0, text.climate_none);
+    sheet.put(
+        "<h4>{}</h4><p class=\"how\">{}</p>",
+        &[text.position, text.position_how],
+    );
+    sheet.numbers(Whose::Site, &[Field::Latitude, Field::Longitude]);
+    sheet.key("", "here", 0, text.position_here);
+    if sheet.session.site.with(|view| view.refused) {
+        sheet.put(
+            "<p class=\"note wrong\" role=\"alert\">{}</p>",
+            &[text.position_refused],
+        );
+    }
 }
 
 fn controller(sheet: &mut Sheet, site: &Site) {

@@ -29,6 +29,8 @@ pub struct View {
     pub came: u32,
     /// A station went to the Pocket from here.
     pub to_pocket: bool,
+    /// The phone gave no position.
+    pub refused: bool,
     /// A photo could not be kept.
     pub no_photo: bool,
     /// The station for which others are listed that it must not water with. (Two hundred names are not drawn at
@@ -46,6 +48,9 @@ named! {
         Sites = "sites",
     }
 }
+
+/// The fact that holds climate and position, by its place in the list.
+pub const POSITION: u32 = 2;
 
 /// What is open beside the list.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
