@@ -124,6 +124,83 @@ test('twelve figures of a local table take the place of the rough climate', asyn
   expect((await pocket.saved()).sites[0].words.own_et.split(';').map(Number)).toEqual(TABLE);
 });
 
+test('twelve own figures count in the list, the Pocket and the night as well, but for who types', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.sites[0].facts.month = 7;
+  document.kept.forEach(({ draft }, at) => { if (at) delete draft.climate; });
+  await hold(page, document);
+  const [{ ok: lawn }, { ok: { places: [place] } }] = lines([
+    { ask: 'plant', turf: 'cool_season' }, { ask: 'climate', name: 'Denver' }]);
+  // What the oval wants, natively; roots and share are those of turf.
+  const oval = (et, month = 7) => {
+    const [{ ok }] = lines([{ ask: 'station', soil: 'loam', slope_percent: 4, precipitation_mm_per_h: 15, et_mm_per_day: et,
+      plant_factor: lawn.plant_factors[month - 1], rain_mm_per_week: 0, root_depth_mm: 152.4, allowed_depletion: 0.5,
+      low_quarter_uniformity: 0.65 }]);
+    return ok.days * ok.runs_per_day * ok.run_minutes;
+  };
+  const own = oval(TABLE[6] * 25.4 / 31);
+  const rough = oval(place.et_mm_per_day[6]);
+  expect(new Set([own, rough, oval(3)]).size).toBe(3);
+  const row = page.locator('.site .lines li', { hasText: 'oval' });
+  const week = (minutes) => expect(row).toContainText(`· ${minutes} min a week`);
+  await pocket.tap(pocket.key('Site'));
+  await week(rough);
+  await pocket.tap(pocket.key('Year'));
+  await pocket.tap(page.locator('#source summary'));
+  await pocket.tap(pocket.key('own figures'));
+  await page.locator('[data-in=own_unit]').selectOption('inches a month');
+  await page.locator('[data-in=own_et]').first().fill(TABLE.slice(0, 11).join(' '));
+  // Eleven are no year: nothing has changed.
+  await pocket.tap(pocket.key('Site'));
+  await week(rough);
+  await pocket.tap(pocket.key('Year'));
+  await page.locator('[data-in=own_et]').last().fill(String(TABLE[11]));
+  await pocket.tap(pocket.key('Site'));
+  await week(own);
+  // The facts of the site and the sentence of the Pocket say so.
+  await pocket.tap(pocket.key('Facts'));
+  await expect(page.locator('.site .lines li', { hasText: 'Climate' })).toContainText('own figures');
+  await pocket.tap(pocket.key('Stations'));
+  await pocket.tap(row.getByRole('button'));
+  await expect(page.locator('.beside .result').first()).toContainText(`${own} min a week`);
+  await pocket.tap(pocket.key('Find out in the Pocket'));
+  const water = page.locator('.assumption', { hasText: 'own figures' });
+  await expect(water).toHaveText(/^July: own figures, 5\.24\smm\/d$/);
+  expect((await pocket.answer())[2]).toBe(`${own} min`);
+  // Neither place nor zone would count; the month does, and who types has what he types.
+  await pocket.tap(water);
+  await expect(page.getByLabel('Find a place')).toHaveCount(0);
+  await page.locator('#month-0').selectOption('May');
+  await expect(water).toHaveText(/^May: own figures, 3\.93\smm\/d$/);
+  const may = oval(TABLE[4] * 25.4 / 31, 5);
+  expect((await pocket.answer())[2]).toBe(`${may} min`);
+  await page.locator('#month-0').selectOption('July');
+  await pocket.type('Reference ET', '3', page.locator('.editor'));
+  await pocket.tap(pocket.key('Type the reference ET'));
+  expect((await pocket.answer())[2]).toBe(`${oval(3)} min`);
+  await expect(water).toHaveCount(0);
+  await expect(page.getByLabel('Find a place')).toBeVisible();
+  // The night.
+  await pocket.tap(pocket.key('Night'));
+  await pocket.tap(pocket.key('Plan the week'));
+  await page.locator('.span').waitFor();
+  await expect(page.locator('.night')).toContainText(/Minutes for July, reference ET 5\.24\smm\/d \(own figures\)\./);
+  const planned = (await pocket.saved()).sites[0].planned.answer;
+  expect(planned.et_mm_per_day).toBeCloseTo(TABLE[6] * 25.4 / 31, 9);
+  // Other figures make the plan an old one; going back to the place makes the minutes those of the place.
+  await pocket.tap(pocket.key('Year'));
+  await pocket.tap(page.locator('#source summary'));
+  await page.locator('[data-in=own_et]').nth(6).fill('9');
+  await pocket.tap(pocket.key('Night'));
+  await expect(page.locator('.night')).toContainText('The facts were changed since this was planned');
+  await pocket.tap(pocket.key('Year'));
+  await pocket.tap(page.locator('#source summary'));
+  await pocket.tap(pocket.key('a place'));
+  await pocket.tap(pocket.key('Site'));
+  await expect(page.locator('.beside .result').first()).toContainText(`${rough} min a week`);
+});
+
 test('one typed number is no year, and says what is', async ({ pocket }) => {
   const { page } = pocket;
   const document = example();

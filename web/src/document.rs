@@ -12,7 +12,9 @@ pub mod site;
 mod words;
 
 use crate::field::Field;
+use crate::station::Season;
 use crate::units::System;
+use crate::year::own;
 pub use line::Line;
 pub use site::{Fault, Gone, Site};
 pub use words::Words;
@@ -198,10 +200,33 @@ impl Document {
         self.site().units.unwrap_or(self.prefs.units)
     }
 
+    /// The site of a kept station.
+    fn site_of(&self, kept: &Kept) -> &Site {
+        let site = self.sites.iter().find(|site| site.id == kept.site);
+        site.unwrap_or(&self.sites[0])
+    }
+
     /// A kept station's facts, with its site's climate and month where it has none of its own.
     pub fn facts_of(&self, kept: &Kept) -> Draft {
-        let site = self.sites.iter().find(|site| site.id == kept.site);
-        site.unwrap_or(&self.sites[0]).facts_of(&kept.draft)
+        self.site_of(kept).facts_of(&kept.draft)
+    }
+
+    /// A month, with what the open site knows of all months.
+    pub fn season(&self, month: u32) -> Season {
+        self.season_of(self.site(), month)
+    }
+
+    fn season_of(&self, site: &Site, month: u32) -> Season {
+        let own = own::counted(site, self.prefs.units);
+        Season { month, own }
+    }
+
+    /// The same for the station being worked on: what its site knows, where it was opened from one.
+    pub fn season_of_draft(&self, month: u32) -> Season {
+        let opened = self.opened.and_then(|id| self.station(id));
+        opened.map_or(month.into(), |kept| {
+            self.season_of(self.site_of(kept), month)
+        })
     }
 
     /// A number no kept or deleted station has yet.

@@ -23,7 +23,9 @@ use crate::field::Field;
 use crate::json::{parse, print};
 use crate::numbers;
 use crate::rules::closed_minutes;
-use crate::station::{Outcome, flow_l_per_min, number, number_or_default, work_out};
+use crate::station::{
+    Outcome, Season, flow_l_per_min, number, number_or_default, own_et, work_out,
+};
 use crate::units::System;
 
 /// The weekdays' words at the JSON door, Monday first.
@@ -354,8 +356,8 @@ pub fn id_of(value: &Value) -> u32 {
     })
 }
 
-/// A station's number, the month, its facts, and what they gave.
-type Known = (u32, u32, Draft, Option<Outcome>);
+/// A station's number, the season, its facts, and what they gave.
+type Known = (u32, Season, Draft, Option<Outcome>);
 
 thread_local! {
     /// What the stations' facts gave last: the chain takes too long for two hundred a keystroke.
@@ -363,18 +365,18 @@ thread_local! {
 }
 
 /// What a station's facts give; `None` while they lack something.
-pub fn worked(id: u32, facts: &Draft, month: u32) -> Option<Outcome> {
+pub fn worked(id: u32, facts: &Draft, season: &Season) -> Option<Outcome> {
     WORKED.with_borrow_mut(|known| {
         let place = known.iter().position(|entry| entry.0 == id);
         if let Some(place) = place {
-            let (_, of_month, of, outcome) = &known[place];
-            if *of_month == month && of == facts {
+            let (_, of_season, of, outcome) = &known[place];
+            if of_season == season && of == facts {
                 return outcome.clone();
             }
             known.swap_remove(place);
         }
-        let outcome = work_out(facts, month).ok();
-        known.push((id, month, facts.clone(), outcome.clone()));
+        let outcome = work_out(facts, season).ok();
+        known.push((id, *season, facts.clone(), outcome.clone()));
         outcome
     })
 }
@@ -443,9 +445,10 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
     wanted.no_window = part.is_none();
     wanted.all_closed = part == Some(None);
     let part = part.flatten();
+    let season = document.season(month);
     for kept in document.stations() {
         let facts = document.facts_of(kept);
-        let Some(outcome) = worked(kept.id, &facts, month) else {
+        let Some(outcome) = worked(kept.id, &facts, &season) else {
             wanted.no_facts.push(kept.id);
             continue;
         };
@@ -646,8 +649,9 @@ pub fn is_whole(answer: &Value) -> bool {
 }
 
 /// The answer to a request as it is kept in the document: of its nights what is shown of them.
-/// `season` is the month that it is for and the reference evapotranspiration, where there is one.
-pub fn to_keep(request: &Value, answer: &Value, season: (u32, Option<f64>)) -> Value {
+/// `season` is the month that it is for, the reference evapotranspiration where there is one, and
+/// whether that is the site's own figure.
+pub fn to_keep(request: &Value, answer: &Value, season: (u32, Option<f64>, bool)) -> Value {
     let mut kept = answer.clone();
     for name in ["runs", "day_minutes", "assumed"] {
         kept[name] = Value::Null;
@@ -655,6 +659,7 @@ pub fn to_keep(request: &Value, answer: &Value, season: (u32, Option<f64>)) -> V
     kept["from"] = request["from"].clone();
     kept["month"] = season.0.into();
     kept["et_mm_per_day"] = season.1.map_or(Value::Null, Value::from);
+    kept["own_et"] = season.2.into();
     for kind in 0..items(&answer["nights"]).len() {
         let runs = compact(&night_runs(answer, kind));
         let night = &mut kept["nights"][kind];
@@ -732,20 +737,23 @@ pub fn kept_plan(document: &Document, month: u32, today: &str) -> Option<Plan> {
 }
 
 /// The month the open site's minutes are for, and the reference evapotranspiration where all of its
-/// stations have the same.
-pub fn season(document: &Document, month: u32) -> (u32, Option<f64>) {
-    let mut et = None;
+/// stations have the same; and whether that is the site's own figure.
+pub fn season(document: &Document, month: u32) -> (u32, Option<f64>, bool) {
+    let season = document.season(month);
+    let (mut et, mut own) = (None, false);
     for kept in document.stations() {
-        let Some(outcome) = worked(kept.id, &document.facts_of(kept), month) else {
+        let facts = document.facts_of(kept);
+        let Some(outcome) = worked(kept.id, &facts, &season) else {
             continue;
         };
+        own = own_et(&facts, &season).is_some();
         if et.is_some_and(|et| et != outcome.et_mm_per_day) {
             et = None;
             break;
         }
         et = Some(outcome.et_mm_per_day);
     }
-    (document.site().facts.month.unwrap_or(month), et)
+    (document.site().facts.month.unwrap_or(month), et, own)
 }
 
 /// From which date on programs are looked at: the plan's first, unless that is past.
@@ -1017,7 +1025,7 @@ pub mod tests {
         let mut whole = answer(&request);
         let answer = whole["ok"].take();
         let planned = &mut document.site_mut().planned;
-        planned.answer = to_keep(&request, &answer, (7, Some(5.5)));
+        planned.answer = to_keep(&request, &answer, (7, Some(5.5), false));
         planned.of = Some(mark(&asked));
         Plan { request, answer }
     }
@@ -1040,7 +1048,7 @@ pub mod tests {
         let mut document = site_of(&["40"]);
         let limits = |document: &Document| {
             let facts = document.facts_of(&document.kept[0]);
-            let answer = worked(1, &facts, 7).unwrap().answer;
+            let answer = worked(1, &facts, &7.into()).unwrap().answer;
             let asked = wanted(document, 7, "2026-07-06").request.unwrap();
             let asked = parse(&asked).unwrap()["stations"][0]["longest_run_minutes"].as_f64();
             (answer, asked)
@@ -1366,6 +1374,77 @@ pub mod tests {
         set(&mut facts, Field::Latitude, "78");
         assert_eq!(dawn(&facts, "2026-06-20", -420), Dawn::None);
         assert_eq!(dawn(&facts, "2026-12-20", -420), Dawn::None);
+    }
+
+    /// By hand: 6.2 inches in July's 31 days are 157.48 mm, 5.08 mm a day.
+    #[test]
+    fn a_sites_own_figures_count_for_all_that_type_none() {
+        let mut document = site_of(&["40", "30"]);
+        let rough = season(&document, 7);
+        document.kept[1].draft.climate = Climate::Place("London".into());
+        let words = &mut document.site_mut().words;
+        words.set("own_unit", "in_month");
+        words.set("own_et", "6.2;6.2;6.2;6.2;6.2;6.2;6.2;6.2;6.2;6.2;6.2;6.2");
+        assert_ne!(season(&document, 7), rough, "two climates");
+        assert_eq!(season(&document, 7).1, None);
+        // They count once they are chosen, and as long as all are understood.
+        document.site_mut().words.set("months", "own");
+        let (_, et, own) = season(&document, 7);
+        assert!((et.expect("one for both") - 5.08).abs() < 1e-9 && own);
+        let asked = wanted(&document, 7, "2026-07-06").request;
+        document.site_mut().facts.month = Some(2);
+        let (_, february, _) = season(&document, 7);
+        assert!((february.expect("one for both") - 6.2 * 25.4 / 28.0).abs() < 1e-9);
+        let colder = wanted(&document, 7, "2026-07-06").request;
+        assert_ne!(asked, colder, "another week");
+        let all = document.site().words.get("own_et").to_string();
+        document.site_mut().words.set("own_et", &all[4..]);
+        assert!(!season(&document, 7).2, "eleven");
+        document.site_mut().words.set("own_et", &all);
+        // Who types his own, has it; so has a site.
+        let draft = &mut document.kept[0].draft;
+        draft.climate = Climate::Typed;
+        draft.numbers.set(Field::ReferenceEt, typed("7"));
+        let of = |document: &Document, at: usize| {
+            let facts = document.facts_of(&document.kept[at]);
+            let outcome = work_out(&facts, &document.season(7)).expect("an answer");
+            outcome.et_mm_per_day
+        };
+        assert_eq!(of(&document, 0), 7.0);
+        document.kept[1].draft.climate = Climate::Assumed;
+        assert!((of(&document, 1) - 6.2 * 25.4 / 28.0).abs() < 1e-9);
+        let facts = &mut document.site_mut().facts;
+        facts.climate = Climate::Typed;
+        facts.numbers.set(Field::ReferenceEt, typed("3"));
+        assert_eq!(of(&document, 1), 3.0);
+    }
+
+    /// A station opened in the Pocket has what its site knows; another one there knows of no site.
+    #[test]
+    fn own_figures_go_with_the_station_to_the_pocket() {
+        let mut document = site_of(&["40"]);
+        let words = &mut document.site_mut().words;
+        words.set("months", "own");
+        words.set("own_unit", "mm_day");
+        words.set("own_et", "1;2;3;4;5;6;7.5;8;9;10;11;12");
+        assert_eq!(document.season_of_draft(7), 7.into());
+        let id = document.kept[0].id;
+        document.open_in_pocket(id, String::new());
+        let season = document.season_of_draft(7);
+        let et = |document: &Document| own_et(&document.draft, &season);
+        assert_eq!(et(&document), Some(7.5));
+        assert_eq!(
+            work_out(&document.draft, &season).unwrap().et_mm_per_day,
+            7.5
+        );
+        document.draft.month = Some(12);
+        assert_eq!(et(&document), Some(12.0));
+        // South of the equator turf has its summer share in January.
+        document.draft.month = Some(1);
+        let factor = |document: &Document| work_out(&document.draft, &season).unwrap().plant_factor;
+        let north = factor(&document);
+        document.draft.south = true;
+        assert!(factor(&document) > north);
     }
 
     /// East of the line of dates clocks may go with the west: the hour is the same, the date is not.

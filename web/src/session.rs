@@ -155,9 +155,9 @@ impl Session {
             },
         };
         let document = RwSignal::new(document);
-        let draft = memo(move || document.with(|d| d.draft.clone()));
         let shown = Memo::new(move |before: Option<&Shown>| {
-            match draft.with(|draft| station::work_out(draft, month)) {
+            // One chain for each change of anything costs less than a memo of what it rests on weighs.
+            match document.with(|d| station::work_out(&d.draft, &d.season_of_draft(month))) {
                 Ok(outcome) => Shown {
                     last: Some(outcome),
                     old: false,

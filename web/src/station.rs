@@ -33,6 +33,35 @@ pub use year::{Sky, area_m2, multiplier, plant_year, sky};
 /// a temperate place. Our judgement.
 pub const ASSUMED_ET_MM_PER_DAY: f64 = 5.0;
 
+/// The month it is, and the site's own evapotranspiration of every month, where that counts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Season {
+    /// 1 to 12.
+    pub month: u32,
+    /// mm a day, January first.
+    pub own: Option<[f64; 12]>,
+}
+
+impl From<u32> for Season {
+    fn from(month: u32) -> Self {
+        Self { month, own: None }
+    }
+}
+
+/// The site's own figure, where it counts: for everybody who types none himself. Where climates are
+/// only rough, a figure of a local table goes before them.
+pub fn own_et(draft: &Draft, season: &Season) -> Option<f64> {
+    match draft.climate {
+        Climate::Typed => None,
+        _ => Some(season.own?[month_of(draft, season)]),
+    }
+}
+
+/// The draft's month, else the season's, from 0.
+fn month_of(draft: &Draft, season: &Season) -> usize {
+    draft.month.unwrap_or(season.month).clamp(1, 12) as usize - 1
+}
+
 /// Why a typed number is not taken.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fault {
@@ -554,10 +583,11 @@ pub fn ring_intake(draft: &Draft) -> Option<f64> {
 
 /// The draft's climate: reference evapotranspiration of the month's mean day, and whether the place
 /// lies south of the equator.
-fn climate(draft: &Draft, month: u32) -> Result<(f64, bool), ()> {
-    let month = draft.month.unwrap_or(month).clamp(1, 12) as usize - 1;
-    match &draft.climate {
-        Climate::Assumed => Ok((ASSUMED_ET_MM_PER_DAY, false)),
+fn climate(draft: &Draft, season: &Season) -> Result<(f64, bool), ()> {
+    let own = own_et(draft, season);
+    let month = month_of(draft, season);
+    let (et, south) = match &draft.climate {
+        Climate::Assumed => Ok((ASSUMED_ET_MM_PER_DAY, own.is_some() && draft.south)),
         Climate::Typed => number(draft, Field::ReferenceEt)
             .ok()
             .flatten()
@@ -576,18 +606,18 @@ fn climate(draft: &Draft, month: u32) -> Result<(f64, bool), ()> {
             .find(|zone| zone.number == *number)
             .map(|zone| (zone.et_mm_per_day()[month], false))
             .ok_or(()),
-    }
+    }?;
+    Ok((own.unwrap_or(et), south))
 }
 
 /// Share of the reference that the plants take in a month.
-fn plant_factor(draft: &Draft, month: u32, south: bool) -> Result<f64, ()> {
+fn plant_factor(draft: &Draft, season: &Season, south: bool) -> Result<f64, ()> {
     // The summer day that is assumed where nothing is known is one of July.
-    let month = if draft.climate == Climate::Assumed {
-        7
+    let month = if draft.climate == Climate::Assumed && season.own.is_none() {
+        6
     } else {
-        draft.month.unwrap_or(month)
+        month_of(draft, season)
     };
-    let month = month.clamp(1, 12) as usize - 1;
     let turf = |turf| {
         let year = plant::turf_factors(turf);
         let year = if south {
@@ -634,8 +664,8 @@ fn ground(draft: &Draft, soil: Soil, rate: PrecipitationRate) -> Result<Soil, La
 
 /// The whole chain: need, minutes, limits, split.
 ///
-/// `month` (1 to 12) stands where the draft names none.
-pub fn work_out(draft: &Draft, month: u32) -> Result<Outcome, Lacking> {
+/// The season's month stands where the draft names none.
+pub fn work_out(draft: &Draft, season: &Season) -> Result<Outcome, Lacking> {
     let soil = texture(draft);
     let slope = slope_percent(draft);
     let rate = rate_mm_per_h(draft);
@@ -661,8 +691,8 @@ pub fn work_out(draft: &Draft, month: u32) -> Result<Outcome, Lacking> {
     let rate = PrecipitationRate::try_mm_per_h(rate).map_err(|_| fault.clone())?;
     let slope = Slope::try_percent(slope).map_err(|_| fault.clone())?;
     let ground = ground(draft, Soil::of_class(soil, slope, treated), rate)?;
-    let (et, south) = climate(draft, month).map_err(|()| fault.clone())?;
-    let factor = plant_factor(draft, month, south).map_err(|()| fault.clone())?;
+    let (et, south) = climate(draft, season).map_err(|()| fault.clone())?;
+    let factor = plant_factor(draft, season, south).map_err(|()| fault.clone())?;
     let typed = [
         Field::Rain,
         Field::RootDepth,
@@ -884,14 +914,17 @@ mod tests {
         draft.soil = Some("clay".into());
         for governed in [Governed::Both, Governed::Protocol, Governed::Own] {
             draft.governed = governed;
-            assert!(work_out(&draft, 7).unwrap().answer.too_fast, "{governed:?}");
+            assert!(
+                work_out(&draft, &7.into()).unwrap().answer.too_fast,
+                "{governed:?}"
+            );
         }
         let minutes = Typed {
             text: "1".into(),
             units: System::Si,
         };
         draft.numbers.set(Field::OwnMinutes, Some(minutes));
-        let answer = work_out(&draft, 7).unwrap().answer;
+        let answer = work_out(&draft, &7.into()).unwrap().answer;
         assert!(!answer.too_fast && answer.split.runoff_share <= ACCEPTED_LOSS);
     }
 
@@ -908,7 +941,7 @@ mod tests {
         let mut draft = draft(&facts);
         draft.climate = Climate::Typed;
         draft.plants = Plants::Typed;
-        let outcome = work_out(&draft, 7).unwrap();
+        let outcome = work_out(&draft, &7.into()).unwrap();
         assert!(outcome.applied_mm > 550.0, "{}", outcome.applied_mm);
         let answer = drycurb_core::lines::answer(&request(&outcome));
         let share = answer["ok"]["expected_runoff_share"].as_f64();
@@ -929,12 +962,12 @@ mod tests {
         let mut draft = draft(&facts);
         draft.climate = Climate::Typed;
         draft.month = Some(1);
-        let north = work_out(&draft, 6).unwrap().plant_factor;
+        let north = work_out(&draft, &6.into()).unwrap().plant_factor;
         draft.south = true;
-        let south = work_out(&draft, 6).unwrap().plant_factor;
+        let south = work_out(&draft, &6.into()).unwrap().plant_factor;
         draft.month = Some(7);
         draft.south = false;
-        assert_eq!(south, work_out(&draft, 6).unwrap().plant_factor);
+        assert_eq!(south, work_out(&draft, &6.into()).unwrap().plant_factor);
         assert!(south > north, "{south} {north}");
     }
 }

@@ -157,6 +157,7 @@ pub struct Text {
     pub month: &'static str,
     pub place_search: &'static str,
     pub reference_et: &'static str,
+    pub own_figures: &'static str,
     pub uniformity: &'static str,
     pub root_depth: &'static str,
     pub depletion: &'static str,

@@ -168,10 +168,11 @@ fn programs(document: &Document, today: &str) -> Option<String> {
 pub fn around(document: &Document, month: u32) -> String {
     let site = document.site();
     let mut stations = String::new();
+    let season = document.season(month);
     for kept in document.stations() {
         let facts = document.facts_of(kept);
         let mut known = String::new();
-        if let Some(outcome) = worked(kept.id, &facts, month) {
+        if let Some(outcome) = worked(kept.id, &facts, &season) {
             known = print(&request(&outcome));
             known.pop();
             known.remove(0);
@@ -283,6 +284,9 @@ pub fn mark(document: &Document) -> String {
     bare.tiers.clear();
     bare.quote.clear();
     bare.words = Default::default();
+    for name in ["months", "own_et", "own_unit"] {
+        bare.words.set(name, document.site().words.get(name));
+    }
     bare.planned.ticks.clear();
     let mut text = print(&of_site(&bare));
     for kept in document.stations() {
@@ -362,13 +366,14 @@ pub struct Row {
 /// The stations, one by one.
 pub fn rows(document: &Document, answer: &Value, month: u32) -> Vec<Row> {
     let planned = &answer["plan"]["stations"];
+    let season = document.season(month);
     let rows = items(&answer["now"]["stations"]).iter().map(|now| {
         let station = id_of(&now["id"]);
         let minutes = now["week_minutes"].as_f64().unwrap_or(0.0);
         let plan = asked_of(planned, station)["week_minutes"].as_f64();
         let need = || {
             let facts = document.facts_of(kept(document, station)?);
-            let answer = worked(station, &facts, month)?.answer;
+            let answer = worked(station, &facts, &season)?.answer;
             Some(f64::from(answer.week_minutes))
         };
         let need = need();
@@ -719,7 +724,7 @@ mod tests {
     fn what_lies_between_need_and_plan_is_not_wrong() {
         let document = site_of(&["40"]);
         let facts = document.facts_of(&document.kept[0]);
-        let need = f64::from(worked(1, &facts, 7).unwrap().answer.week_minutes);
+        let need = f64::from(worked(1, &facts, &7.into()).unwrap().answer.week_minutes);
         let answer = |now: f64, plan: f64| {
             let asked = json_with(
                 r#"{"now":{"stations":[{"id":"1","week_minutes":@}]},"plan":{"stations":[{"id":"1","week_minutes":@}]}}"#,

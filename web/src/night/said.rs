@@ -104,7 +104,10 @@ pub fn season(text: &Text, document: &Document, answer: &Value, comma: bool) -> 
     let Some(et) = answer["et_mm_per_day"].as_f64() else {
         return Some((false, fill(t.season, &[("month", month)])));
     };
-    let et = Kind::DepthPerDay.show_with_sign(et, units_of(document), comma);
+    let mut et = Kind::DepthPerDay.show_with_sign(et, units_of(document), comma);
+    if answer["own_et"].as_bool() == Some(true) {
+        et = [&et, " (", text.own_figures, ")"].concat();
+    }
     let values = [("month", month), ("et", et.as_str())];
     Some((false, fill(t.season_et, &values)))
 }
@@ -536,7 +539,7 @@ mod tests {
         let inches = said(&document, &document.site().planned.answer);
         assert_eq!(inches, "Minutes for July, reference ET 0.217\u{a0}in/d.");
         // Stations of several places have several.
-        let none = super::super::to_keep(&plan.request, &plan.answer, (7, None));
+        let none = super::super::to_keep(&plan.request, &plan.answer, (7, None, false));
         assert_eq!(said(&document, &none), "Minutes for July.");
     }
 

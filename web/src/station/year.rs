@@ -59,7 +59,7 @@ pub fn plant_year(draft: &Draft, south: bool) -> Option<[PlantFactor; 12]> {
     let mut year = [PlantFactor::of_reference(0.0); 12];
     for (place, month) in year.iter_mut().zip(1..) {
         draft.month = Some(month);
-        let factor = plant_factor(&draft, month, south).ok()?;
+        let factor = plant_factor(&draft, &month.into(), south).ok()?;
         *place = PlantFactor::try_of_reference(factor).ok()?;
     }
     Some(year)

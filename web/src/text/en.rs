@@ -72,6 +72,7 @@ pub const TEXT: Text = Text {
     month: "Month",
     place_search: "Find a place",
     reference_et: "Reference ET",
+    own_figures: "own figures",
     uniformity: "Low-quarter uniformity",
     root_depth: "Root depth",
     depletion: "Allowed depletion",

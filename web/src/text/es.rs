@@ -72,6 +72,7 @@ pub const TEXT: Text = Text {
     month: "Mes",
     place_search: "Buscar un lugar",
     reference_et: "ET de referencia",
+    own_figures: "datos propios",
     uniformity: "Uniformidad del cuarto inferior",
     root_depth: "Profundidad de raíces",
     depletion: "Agotamiento permitido",

@@ -79,28 +79,47 @@ pub struct Own {
     pub rain: Option<[Depth; 12]>,
 }
 
+/// Evapotranspiration of a month's mean day, from what was typed in one of the units.
+fn et_of(text: &str, unit: usize, month: usize) -> Option<Evapotranspiration> {
+    let mut mm = numbers::read(text).ok()?;
+    if inches(unit) {
+        mm *= MM_PER_INCH;
+    }
+    if unit % 2 == 1 {
+        mm /= f64::from(DAYS[month]);
+    }
+    Evapotranspiration::try_mm_per_day(mm).ok()
+}
+
+/// The evapotranspiration of the twelve, mm of each month's mean day, where they are chosen and all
+/// are understood.
+pub fn counted(site: &Site, system: System) -> Option<[f64; 12]> {
+    if site.words.get("months") != "own" {
+        return None;
+    }
+    let unit = unit(site, site.units.unwrap_or(system));
+    let mut typed = site.words.get("own_et").split(';');
+    let mut list = [0.0; 12];
+    for (month, et) in list.iter_mut().enumerate() {
+        *et = et_of(typed.next()?, unit, month)?.to_mm_per_day();
+    }
+    Some(list)
+}
+
 /// Reads the twelve.
 pub fn own(site: &Site, system: System) -> Own {
     let unit = unit(site, system);
-    let of_month = unit % 2 == 1;
     let mm = if inches(unit) { MM_PER_INCH } else { 1.0 };
     let mut own = Own::default();
     let mut et = [Evapotranspiration::mm_per_day(0.0); 12];
     let mut rain = [Depth::mm(0.0); 12];
     let rains = texts(site, "own_rain");
     for (month, text) in texts(site, "own_et").iter().enumerate() {
-        let days = if of_month {
-            f64::from(DAYS[month])
-        } else {
-            1.0
-        };
-        let read = |text: &str| numbers::read(text).ok();
-        let day = read(text).map(|number| number * mm / days);
-        match day.and_then(|mm| Evapotranspiration::try_mm_per_day(mm).ok()) {
+        match et_of(text, unit, month) {
             Some(day) => et[month] = day,
             None => own.no_et.push(month),
         }
-        let fallen = read(&rains[month]).map(|number| number * mm);
+        let fallen = numbers::read(&rains[month]).ok().map(|number| number * mm);
         match fallen.and_then(|mm| Depth::try_mm(mm).ok()) {
             Some(fallen) => rain[month] = fallen,
             None => own.no_rain.push(month),

@@ -39,6 +39,7 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
     let text = sheet.text;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let site = document.site();
+    let season = document.season(sheet.session.month);
     let rows = document.stations().map(|kept| {
         let mut row = Row {
             name: kept.name.clone(),
@@ -47,7 +48,7 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
             week: "—".into(),
             facts: String::new(),
         };
-        if let Ok(outcome) = work_out(&site.facts_of(&kept.draft), sheet.session.month) {
+        if let Ok(outcome) = work_out(&site.facts_of(&kept.draft), &season) {
             let answer = outcome.answer;
             let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
             row.split = format!("{runs} × {minutes} {}", text.minutes_short);

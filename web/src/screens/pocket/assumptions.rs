@@ -6,7 +6,7 @@ use wasm_bindgen::prelude::*;
 
 use super::soil::condition_word;
 use super::strip::count;
-use crate::document::{Climate, Named, Plants};
+use crate::document::{Climate, Document, Named, Plants};
 use crate::field::Field;
 use crate::numbers;
 use crate::parts::words::Word;
@@ -193,9 +193,19 @@ fn month(session: Session) -> usize {
     month.clamp(1, 12) as usize - 1
 }
 
+/// The month's figure of the site's own twelve, where they count for this station.
+fn own_et(session: Session) -> Option<f64> {
+    let season = |d: &Document| d.season_of_draft(session.month);
+    let of = |d: &Document| station::own_et(&d.draft, &season(d));
+    session.document.with(of)
+}
+
 fn water_words(session: Session, text: &Text) -> String {
     let month = MONTHS[month(session)](text);
     let et = |mm| Kind::DepthPerDay.show_with_sign(mm, session.units(), session.comma);
+    if let Some(own) = own_et(session) {
+        return [month, ": ", text.own_figures, ", ", &et(own)].concat();
+    }
     match session.draft(|d| d.climate.clone()) {
         Climate::Assumed => fill(
             text.et_assumed,
@@ -224,16 +234,12 @@ pub fn months(sheet: &mut Sheet, none: &[(&str, &str)], now: &str) {
 
 /// The published zones to choose from, with a word for none.
 pub fn zones(sheet: &mut Sheet, climate: &Climate, none: &str) {
-    let zones: Vec<(String, String)> = california::ZONES
-        .iter()
-        .map(|zone| {
-            let number = zone.number.to_string();
-            let words = [&number, " · ", zone.lies].concat();
-            (number, words)
-        })
-        .collect();
+    let words = |zone: &california::Zone| [&zone.number.to_string(), " · ", zone.lies].concat();
+    let words: Vec<String> = california::ZONES.iter().map(words).collect();
     let mut list = vec![("", none)];
-    list.extend(zones.iter().map(|(n, words)| (&**n, &**words)));
+    for one in &words {
+        list.push((one.split(' ').next().unwrap_or_default(), one));
+    }
     let now = match climate {
         Climate::Zone(zone) => zone.to_string(),
         _ => String::new(),
@@ -244,9 +250,12 @@ pub fn zones(sheet: &mut Sheet, climate: &Climate, none: &str) {
 fn water(sheet: &mut Sheet) {
     let (session, text) = (sheet.session, sheet.text);
     months(sheet, &[], MONTH_NUMBERS[month(session)]);
-    place(sheet);
     let climate = session.draft(|d| d.climate.clone());
-    zones(sheet, &climate, "–");
+    // Where the site's own figures count, no place and no zone does.
+    if own_et(session).is_none() {
+        place(sheet);
+        zones(sheet, &climate, "–");
+    }
     sheet.number_stepped(Whose::Draft, Field::ReferenceEt);
     let typed = climate == Climate::Typed;
     let now = if typed { "typed" } else { "" };
@@ -326,9 +335,10 @@ pub fn find_place(session: Session) {
         if of_site {
             // Another site may have been opened meanwhile: it lies elsewhere.
             if session.document.with_untracked(|d| d.site) == asked {
-                session.put_number(Field::Latitude, latitude);
-                session.put_number(Field::Longitude, longitude);
-                session.site.update(|view| view.refused = false);
+                for (field, degrees) in [(Field::Latitude, latitude), (Field::Longitude, longitude)]
+                {
+                    session.type_number(field, numbers::write(degrees, 2, session.comma));
+                }
             }
             return;
         }

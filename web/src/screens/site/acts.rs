@@ -17,7 +17,7 @@ use crate::text::{Text, fill};
 /// Takes an act.
 pub fn act(session: Session, act: &Act) {
     if act.verb == "here" {
-        return find_place(session.of(Whose::Site));
+        find_place(session.of(Whose::Site));
     }
     let before = session.site.get_untracked();
     let mut view = before.clone();
@@ -89,6 +89,7 @@ fn look(view: &mut View, document: &Document, act: &Act) -> bool {
         "fact" => open(view, Open::Fact(act.at)),
         "back" => open(view, Open::None),
         "find" => view.find.clone_from(&act.value),
+        "here" => view.refused = false,
         "sort" => view.sort = Named::of(&act.value).unwrap_or_default(),
         "pick" => {
             view.picked = match view.picked {

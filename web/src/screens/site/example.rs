@@ -153,7 +153,8 @@ mod tests {
             week["entries"]
         );
         for kept in document.stations() {
-            let outcome = crate::station::work_out(&document.facts_of(kept), 7).expect("an answer");
+            let outcome =
+                crate::station::work_out(&document.facts_of(kept), &7.into()).expect("an answer");
             assert!(!outcome.answer.too_fast, "{}", kept.name);
         }
     }
@@ -166,7 +167,7 @@ mod tests {
             assert_eq!(document.stations().count(), 24);
             for kept in document.stations() {
                 let facts = document.facts_of(kept);
-                let outcome = crate::station::work_out(&facts, 7).expect(&kept.name);
+                let outcome = crate::station::work_out(&facts, &7.into()).expect(&kept.name);
                 assert!(outcome.answer.week_minutes > 0, "{}", kept.name);
                 let supply = document.site().supplies.iter().any(|s| s.id == kept.supply);
                 assert!(supply && crate::station::flow_l_per_min(&facts).is_some());

@@ -13,7 +13,7 @@ use crate::rules::{Wrong, wrong};
 use crate::screens::pocket::{MONTH_NUMBERS, months, zones};
 use crate::session::Whose;
 use crate::sheet::Sheet;
-use crate::station::number_or_default;
+use crate::station::{number_or_default, own_et};
 use crate::text::{Text, fill};
 use crate::units::System;
 
@@ -58,7 +58,7 @@ fn said(sheet: &Sheet, site: &Site, place: usize) -> String {
     };
     match place {
         0 => site.note.clone(),
-        1 => climate_words(sheet.text, &site.facts.climate),
+        1 => climate_words(sheet, site),
         2 => fill(
             text.supplies_count,
             &[("n", &site.supplies.len().to_string())],
@@ -90,8 +90,13 @@ fn said(sheet: &Sheet, site: &Site, place: usize) -> String {
     }
 }
 
-fn climate_words(text: &Text, climate: &Climate) -> String {
-    match climate {
+fn climate_words(sheet: &Sheet, site: &Site) -> String {
+    let (session, text) = (sheet.session, sheet.text);
+    let season = session.document.with(|d| d.season(session.month));
+    if own_et(&site.facts, &season).is_some() {
+        return text.own_figures.into();
+    }
+    match &site.facts.climate {
         Climate::Assumed => text.site.climate_assumed.into(),
         Climate::Typed => text.site.climate_typed.into(),
         Climate::Place(place) => place.clone(),
@@ -159,7 +164,7 @@ fn name_and_note(sheet: &mut Sheet, site: &Site) {
 fn climate_of(sheet: &mut Sheet, site: &Site) {
     let text = &sheet.text.site;
     sheet.put("<p class=\"how\">{}</p>", &[text.climate_how]);
-    let words = climate_words(sheet.text, &site.facts.climate);
+    let words = climate_words(sheet, site);
     sheet.put("<p class=\"result\">{}</p>", &[&words]);
     let month = site
         .facts
@@ -186,17 +191,17 @@ fn climate_of(sheet: &mut Sheet, site: &Site) {
     }
     sheet.key("", "climate-none", 0, text.climate_none);
     sheet.put(
-        "<h4>{}</h4><p class=\"how\">{}</p>",
+        "<h3>{}</h3><p class=\"how\">{}</p>",
         &[text.position, text.position_how],
     );
     sheet.numbers(Whose::Site, &[Field::Latitude, Field::Longitude]);
-    sheet.key("", "here", 0, text.position_here);
     if sheet.session.site.with(|view| view.refused) {
         sheet.put(
             "<p class=\"note wrong\" role=\"alert\">{}</p>",
             &[text.position_refused],
         );
     }
+    sheet.key("", "here", 0, text.position_here);
 }
 
 fn controller(sheet: &mut Sheet, site: &Site) {

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use crate::document::{Document, Draft};
-use crate::station::{self, Answer};
+use crate::station::{self, Answer, Season};
 
 /// A station of the list.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,8 +12,8 @@ pub struct Line {
     pub id: u32,
     /// Its name.
     pub name: String,
-    /// Its facts, and the site's, that the answer rests on.
-    rests_on: (Draft, Rc<Draft>),
+    /// Its facts, and the site's with the season, that the answer rests on.
+    rests_on: (Draft, Rc<(Draft, Season)>),
     /// The answer; `None` while something is missing or wrong.
     pub answer: Option<Answer>,
     /// Whether no flow is known.
@@ -30,9 +30,10 @@ pub struct Line {
 pub fn lines(before: Option<&Vec<Rc<Line>>>, document: &Document, month: u32) -> Vec<Rc<Line>> {
     let site = document.site();
     let before = before.map_or(&[][..], Vec::as_slice);
-    let facts = match before.first() {
-        Some(line) if *line.rests_on.1 == site.facts => line.rests_on.1.clone(),
-        _ => Rc::new(site.facts.clone()),
+    let season = document.season(month);
+    let facts = match before.first().map(|line| &line.rests_on.1) {
+        Some(known) if known.0 == site.facts && known.1 == season => known.clone(),
+        _ => Rc::new((site.facts.clone(), season)),
     };
     let one = |(place, kept): (usize, &crate::document::Kept)| {
         let known = before.get(place).filter(|line| line.id == kept.id);
@@ -49,7 +50,7 @@ pub fn lines(before: Option<&Vec<Rc<Line>>>, document: &Document, month: u32) ->
         }
         let worked_out = || {
             let facts = document.facts_of(kept);
-            let answer = station::work_out(&facts, month).ok();
+            let answer = station::work_out(&facts, &season).ok();
             let no_flow = station::flow_l_per_min(&facts).is_none();
             (answer.map(|outcome| outcome.answer), no_flow)
         };

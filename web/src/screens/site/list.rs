@@ -237,7 +237,7 @@ mod tests {
             };
             draft.numbers.set_si(Field::Slope, "24");
             draft.numbers.set_si(Field::Rate, rate);
-            let outcome = crate::station::work_out(&draft, 7).expect("an answer");
+            let outcome = crate::station::work_out(&draft, &7.into()).expect("an answer");
             short(
                 crate::text::text(crate::document::Language::En),
                 &outcome.answer,

@@ -36,7 +36,7 @@ pub fn nothing_yet(sheet: &mut Sheet, document: &Document) {
 pub fn source(sheet: &mut Sheet, document: &Document, wanted: &Wanted) {
     let text = &sheet.later().year;
     let place = match climate_of(document) {
-        _ if wanted.own => text.own_table.to_string(),
+        _ if wanted.own => sheet.text.own_figures.to_string(),
         Climate::Place(name) => name,
         Climate::Zone(number) => fill(text.zone_of, &[("n", &number.to_string())]),
         Climate::Assumed | Climate::Typed => String::new(),
@@ -55,7 +55,7 @@ fn choose(sheet: &mut Sheet, document: &Document) {
     let text = &sheet.later().year;
     let site = document.site();
     let now = site.words.get("months");
-    let list = [("", text.place_table), ("own", text.own_table)];
+    let list = [("", text.place_table), ("own", sheet.text.own_figures)];
     sheet.choices("months", 0, text.source, &list, now);
     if now == "own" {
         figures(sheet, document);
