@@ -10,5 +10,7 @@ remap="--remap-path-prefix=$PWD=drycurb"
 for source in "${CARGO_HOME:-$HOME/.cargo}"/registry/src/*/; do
   remap+=" --remap-path-prefix=${source%/}=crates"
 done
-export RUSTFLAGS="$remap ${RUSTFLAGS:-}"
+# Of a failure's place the page carries the line, not the file: what failed is told in words. (-Z is for the compiler
+# alone; the switch lets a stable one take it.)
+export RUSTC_BOOTSTRAP=1 RUSTFLAGS="-Zlocation-detail=line $remap ${RUSTFLAGS:-}"
 exec trunk build --release "$@"

@@ -211,6 +211,12 @@ impl Document {
         self.site_of(kept).facts_of(&kept.draft)
     }
 
+    /// The same as its site's rules let them count.
+    pub fn ruled_facts_of(&self, kept: &Kept) -> Draft {
+        let site = self.site_of(kept);
+        site.ruled(site.facts_of(&kept.draft))
+    }
+
     /// A month, with what the open site knows of all months.
     pub fn season(&self, month: u32) -> Season {
         self.season_of(self.site(), month)

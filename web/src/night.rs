@@ -414,7 +414,8 @@ pub fn json_weekdays(set: u32) -> String {
 fn allowed_days(site: &Site, today: &str) -> String {
     match site.days {
         WaterDays::Weekdays => "null".into(),
-        WaterDays::Odd => r#"{"odd":true,"skip_31":true}"#.into(),
+        // As a panel that is keyed so counts them, the 31st too: what is planned is what runs.
+        WaterDays::Odd => r#"{"odd":true}"#.into(),
         WaterDays::Even => r#"{"even":true}"#.into(),
         WaterDays::Every => {
             let days = json_field(&site.facts, Field::EveryDays);
@@ -447,7 +448,7 @@ pub fn wanted(document: &Document, month: u32, today: &str) -> Wanted {
     let part = part.flatten();
     let season = document.season(month);
     for kept in document.stations() {
-        let facts = document.facts_of(kept);
+        let facts = document.ruled_facts_of(kept);
         let Some(outcome) = worked(kept.id, &facts, &season) else {
             wanted.no_facts.push(kept.id);
             continue;
@@ -742,7 +743,7 @@ pub fn season(document: &Document, month: u32) -> (u32, Option<f64>, bool) {
     let season = document.season(month);
     let (mut et, mut own) = (None, false);
     for kept in document.stations() {
-        let facts = document.facts_of(kept);
+        let facts = document.ruled_facts_of(kept);
         let Some(outcome) = worked(kept.id, &facts, &season) else {
             continue;
         };
@@ -1041,6 +1042,54 @@ pub mod tests {
         assert_eq!(order(&document), Some(true));
         document.site_mut().free_steps = true;
         assert_eq!(order(&document), Some(false));
+    }
+
+    #[test]
+    fn on_fewer_days_the_ground_rests_longer() {
+        let mut document = site_of(&["40"]);
+        let draft = &mut document.kept[0].draft;
+        draft.soil = Some("clay_loam".into());
+        draft.numbers.set(Field::Slope, typed("4"));
+        draft.numbers.set(Field::Rate, typed("38.1"));
+        let station = |document: &Document| {
+            let asked = wanted(document, 7, "2026-07-06").request.unwrap();
+            parse(&asked).unwrap()["stations"][0].clone()
+        };
+        let daily = station(&document);
+        document.site_mut().days = WaterDays::Odd;
+        assert_eq!(document.site().days_a_week(), 3);
+        document.site_mut().days = WaterDays::Every;
+        assert_eq!(document.site().days_a_week(), 3);
+        document.site_mut().days = WaterDays::Weekdays;
+        document.site_mut().weekdays = 0b1;
+        let seldom = station(&document);
+        assert!(whole(&daily["days_a_week"]) > 1);
+        assert_eq!(whole(&seldom["days_a_week"]), 1, "{daily} {seldom}");
+        assert!(
+            whole(&seldom["soak_minutes"]) > whole(&daily["soak_minutes"]),
+            "{daily} {seldom}"
+        );
+        // What the request's runs lay on in a night stays in the planting, by the ground's own model.
+        let count = whole(&seldom["run_minutes"]) / whole(&seldom["longest_run_minutes"]);
+        let off = |soak: &Value| {
+            let pulses: Vec<String> = (0..count)
+                .map(|at| {
+                    let each = whole(&seldom["longest_run_minutes"]);
+                    let start = at * (each + whole(soak));
+                    format!(r#"{{"start_minute":{start},"minutes":{each},"precipitation_mm_per_h":38.1}}"#)
+                })
+                .collect();
+            let asked = json_with(
+                r#"{"ask":"runoff","soil":"clay_loam","slope_percent":4,"pulses":[@]}"#,
+                &[&pulses.join(",")],
+            );
+            let answer = answer(&parse(&asked).unwrap());
+            answer["ok"]["runoff_mm"].as_f64().expect("an answer")
+        };
+        assert!(
+            off(&seldom["soak_minutes"]) < 0.02 * 0.635 * f64::from(whole(&seldom["run_minutes"]))
+        );
+        assert!(off(&daily["soak_minutes"]) > off(&seldom["soak_minutes"]));
     }
 
     #[test]

@@ -4,6 +4,7 @@ pub mod json;
 
 use super::present::{Planned, Present};
 use super::{Draft, Kept, Line, Typed, Words, named};
+use crate::station::number_or_default;
 use crate::units::System;
 
 /// A site's number; one is always open.
@@ -225,6 +226,33 @@ impl Site {
     /// Whether a weekday, 0 for Monday, may be watered.
     pub fn waters_on(&self, weekday: u8) -> bool {
         self.weekdays >> weekday & 1 == 1
+    }
+
+    /// How many days of a week the rules allow at least, 1 to 7.
+    pub fn days_a_week(&self) -> u32 {
+        let open = u32::from(self.weekdays & EVERY_DAY).count_ones();
+        let days = match self.days {
+            WaterDays::Weekdays => open,
+            WaterDays::Odd | WaterDays::Even => open / 2,
+            WaterDays::Every => {
+                let every = number_or_default(&self.facts, super::Field::EveryDays);
+                7 / every.map_or(2, |days| days as u32).max(1)
+            }
+        };
+        days.max(1)
+    }
+
+    /// Facts as they count under the rules of the site: on fewer days more is given at once, which
+    /// takes other runs and rests.
+    pub fn ruled(&self, mut facts: Draft) -> Draft {
+        let most = self.days_a_week();
+        if number_or_default(&facts, super::Field::Days).is_some_and(|days| days > f64::from(most))
+        {
+            let (text, units) = (most.to_string(), System::Si);
+            let days = Some(Typed { text, units });
+            facts.numbers.set(super::Field::Days, days);
+        }
+        facts
     }
 
     /// A kept station's facts with what the site knows for it: its climate and month, where the

@@ -170,7 +170,7 @@ pub fn around(document: &Document, month: u32) -> String {
     let mut stations = String::new();
     let season = document.season(month);
     for kept in document.stations() {
-        let facts = document.facts_of(kept);
+        let facts = document.ruled_facts_of(kept);
         let mut known = String::new();
         if let Some(outcome) = worked(kept.id, &facts, &season) {
             known = print(&request(&outcome));
@@ -302,7 +302,7 @@ pub fn mark(document: &Document) -> String {
 /// when, and the mark of what it rests on.
 pub fn keep(document: &mut Document, answer: &Value, month: u32, today: &str) {
     let more = rows(document, answer, month).into_iter().filter_map(|row| {
-        let facts = document.facts_of(kept(document, row.station)?);
+        let facts = document.ruled_facts_of(kept(document, row.station)?);
         Some((row.minutes - row.planned?) * flow_l_per_min(&facts)?)
     });
     let more: f64 = more.sum();
@@ -372,7 +372,7 @@ pub fn rows(document: &Document, answer: &Value, month: u32) -> Vec<Row> {
         let minutes = now["week_minutes"].as_f64().unwrap_or(0.0);
         let plan = asked_of(planned, station)["week_minutes"].as_f64();
         let need = || {
-            let facts = document.facts_of(kept(document, station)?);
+            let facts = document.ruled_facts_of(kept(document, station)?);
             let answer = worked(station, &facts, &season)?.answer;
             Some(f64::from(answer.week_minutes))
         };

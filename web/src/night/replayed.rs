@@ -8,6 +8,7 @@ use super::{Plan, Run, State, clock, digits, id_of, json_with, looked_from, nigh
 use crate::document::Document;
 use crate::document::json::items;
 use crate::json::{parse, print};
+use crate::units::System;
 
 /// The request for the kept programs on the dates of the state.
 pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Option<String> {
@@ -18,14 +19,13 @@ pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Opt
     };
     Date::parse(&from).ok()?;
     let changes = if Date::parse(&state.clock_date).is_ok() && state.clock_minutes != 0 {
-        let (hour, shift) = if state.clock_minutes < 0 {
-            ("03", "-60")
-        } else {
-            ("02", "60")
+        let (hour, shift) = match state.clock_minutes {
+            ..0 => (back_at(document), "-60"),
+            _ => (2, "60"),
         };
         json_with(
-            r#"{"at":"@T@:00","shift_minutes":@}"#,
-            &[&state.clock_date, hour, shift],
+            r#"{"at":"@T0@:00","shift_minutes":@}"#,
+            &[&state.clock_date, &digits(hour), shift],
         )
     } else {
         String::new()
@@ -43,6 +43,27 @@ pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Opt
             &around(document, month),
         ],
     ))
+}
+
+/// The hour at which clocks go back: in the United States the second hour comes twice, in Europe the
+/// third (15 U.S.C. 260a; Directive 2000/84/EC by the clock of Central Europe; from memory).
+pub fn back_at(document: &Document) -> u32 {
+    match document.units() {
+        System::Us => 2,
+        System::Si => 3,
+    }
+}
+
+/// Whether a change of the clock was chosen that these nights do not see.
+pub fn change_unseen(state: &State, from: &str) -> bool {
+    let seen = || {
+        let first = Date::parse(from).ok()?;
+        let change = Date::parse(&state.clock_date).ok()?;
+        let days = change.days_since(first);
+        // From noon to noon: the night before the first date is over.
+        Some((1..=state.nights() as i32).contains(&days))
+    };
+    state.clock_minutes != 0 && seen() != Some(true)
 }
 
 /// One night of a replay.
@@ -76,35 +97,36 @@ pub fn nights(request: &str, answer: &Value, plan: Option<&Plan>) -> Vec<Night> 
             .collect()
     });
     let days = whole(&request["hours"]) / 24;
-    let nights = (0..days).map(|day| {
-        let date = first.date().plus_days(day as i32);
+    // By the panel's clock: a night after a change is a night like any other. From noon to noon.
+    let clocked = |run: &Value| {
+        let start = LocalTime::parse(run["start"].as_str()?).ok()?;
+        Some(start.seconds_since(first) as i32)
+    };
+    // It bears the date on which its hours begin.
+    let later = i32::from(opens < 720);
+    let nights = (0..days as i32).map(|day| {
+        let date = first.date().plus_days(day + later);
         let noon = 86_400 * day;
-        let own: Vec<&Value> = all
-            .iter()
-            .filter(|run| (noon..noon + 86_400).contains(&whole(&run["start_second"])))
-            .collect();
+        let own = all.iter().filter_map(|run| {
+            let start = clocked(run)? - noon;
+            (0..86_400).contains(&start).then_some((run, start))
+        });
+        // Noon to the opening of the window, a day later when it opens in the morning.
         let runs: Vec<Run> = own
-            .iter()
-            .map(|run| Run {
+            .map(|(run, start)| Run {
                 station: id_of(&run["station"]),
-                // Noon to the opening of the window, a day later when it opens in the morning.
-                start: whole(&run["start_second"]).wrapping_sub(noon + 60 * ((opens + 720) % 1440)),
+                start: (start as u32).wrapping_sub(60 * ((opens + 720) % 1440)),
                 seconds: whole(&run["seconds"]),
             })
             .collect();
-        let last = runs
+        let starts = runs.iter().map(|run| run.start as i32);
+        let ends = runs
             .iter()
-            .map(|run| run.start.wrapping_add(run.seconds) as i32)
-            .max();
-        let span = own.first().zip(last).map(|(run, last)| {
-            let start = run["start"].as_str().unwrap_or_default();
-            let start = start.get(11..16).unwrap_or_default();
-            // Elapsed since the first opening, on the clock of the first opening.
-            let begun = runs.iter().map(|run| run.start as i32).min().unwrap_or(0);
-            let minute = super::clock_minute(start).unwrap_or(0);
-            let long = (last - begun).max(0) as u32;
-            (start.to_string(), clock(minute + long.div_ceil(60)))
-        });
+            .map(|run| run.start.wrapping_add(run.seconds) as i32);
+        let shown =
+            |second: i32| clock((60 * opens as i32 + second).rem_euclid(86_400) as u32 / 60);
+        let span = starts.min().zip(ends.max());
+        let span = span.map(|(start, end)| (shown(start), shown(end + 59)));
         let minutes = runs.iter().map(|run| run.seconds).sum::<u32>() / 60;
         Night {
             date: date.to_string(),
@@ -166,5 +188,71 @@ mod tests {
         let findings = whole["ok"]["findings"].take();
         let skipped = |found: &&Value| found["kind"] == "start_skipped_by_clock";
         assert_eq!(items(&findings).iter().filter(skipped).count(), 1);
+    }
+
+    #[test]
+    fn nights_after_a_change_of_the_clock_are_as_planned() {
+        let mut document = site_of(&["40", "30", "20", "35"]);
+        let plan = planned(&mut document);
+        let mut state = State {
+            nights: 14,
+            from: "2026-08-01".into(),
+            ..State::default()
+        };
+        let played = |document: &Document, state: &State| {
+            let request = asked(document, 7, "2026-07-06", state).unwrap();
+            let answer = answer(&parse(&request).unwrap());
+            nights(&request, &answer["ok"], Some(&plan))
+        };
+        let usual = played(&document, &state);
+        state.clock_date = "2026-08-06".into();
+        for shift in [60, -60] {
+            state.clock_minutes = shift;
+            assert!(!change_unseen(&state, &state.from));
+            let changed = played(&document, &state);
+            assert_eq!(changed.len(), usual.len());
+            for (now, usual) in changed.iter().zip(&usual) {
+                if now.date != "2026-08-05" {
+                    assert_eq!(now, usual, "{shift}");
+                }
+            }
+        }
+        for (date, unseen) in [
+            ("2026-08-01", true),
+            ("2026-08-02", false),
+            ("2026-08-15", false),
+            ("2026-08-16", true),
+            ("", true),
+        ] {
+            state.clock_date = date.into();
+            assert_eq!(change_unseen(&state, &state.from), unseen, "{date}");
+        }
+        // Clocks go back an hour earlier where the page is in US units.
+        assert_eq!(back_at(&document), 3);
+        document.prefs.units = System::Us;
+        assert_eq!(back_at(&document), 2);
+    }
+
+    #[test]
+    fn a_night_bears_the_date_on_which_its_hours_begin() {
+        let mut document = site_of(&["40"]);
+        document.site_mut().facts.window_from = "00:30".into();
+        document.site_mut().days = crate::document::site::WaterDays::Odd;
+        let plan = planned(&mut document);
+        let state = State {
+            nights: 14,
+            from: "2026-08-01".into(),
+            ..State::default()
+        };
+        let request = asked(&document, 7, "2026-07-06", &state).unwrap();
+        let answer = answer(&parse(&request).unwrap());
+        let found = nights(&request, &answer["ok"], Some(&plan));
+        let wet: Vec<_> = found.iter().filter(|night| night.runs > 0).collect();
+        assert!(wet.len() > 5, "{found:?}");
+        for night in wet {
+            let day: u32 = night.date[8..].parse().unwrap();
+            assert_eq!(day % 2, 1, "{night:?}");
+            assert_eq!(night.as_planned, Some(true), "{night:?}");
+        }
     }
 }

@@ -7,6 +7,7 @@ use super::{answer_head, ask_keys, put_lines, today};
 use crate::document::Document;
 use crate::document::json::items;
 use crate::night::now::{letter, replay_findings};
+use crate::night::replayed::{back_at, change_unseen};
 use crate::night::said::{days_words, planned_name, time, time_of};
 use crate::night::{
     Asked, State, WEEKDAYS, clock_minute, days_entry, entries, id_of, looked_from, replayed,
@@ -87,16 +88,13 @@ pub fn programs(sheet: &mut Sheet, d: &Document, state: &State, old: bool) {
         ("n", all.len().to_string()),
         ("done", done.to_string()),
         ("time", end),
-        (
-            "percent",
-            whole(&answer["starts_hold_to_percent"]).to_string(),
-        ),
+        ("percent", whole(&answer["holds_to_percent"]).to_string()),
     ];
     sheet.put(
         "<p role=\"status\">{}</p>",
         &[&fill_with(t.entries, &values)],
     );
-    let raise = whole(&answer["starts_hold_to_percent"]) > 100;
+    let raise = whole(&answer["holds_to_percent"]) > 100;
     let holds = if raise { t.holds_to } else { t.holds_not };
     sheet.put("<p>{}</p>", &[&fill_with(holds, &values)]);
     let gap = whole(&answer["gap_seconds"]);
@@ -182,13 +180,16 @@ fn replay(sheet: &mut Sheet, d: &Document, state: &State) {
     sheet.select("nights", 0, t.replay_nights, &list, &nights);
     date(sheet, "clock-date", t.clock_date, &state.clock_date);
     let shift = state.clock_minutes.to_string();
-    let list = [
-        ("0", t.clock_none),
-        ("60", t.clock_forward),
-        ("-60", t.clock_back),
-    ];
+    let forward = time(d, 120);
+    let forward = &*fill(t.clock_forward, &[("time", &forward)]);
+    let back = time(d, 60 * back_at(d));
+    let back = &*fill(t.clock_back, &[("time", &back)]);
+    let list = [("0", t.clock_none), ("60", forward), ("-60", back)];
     sheet.select("clock", 0, t.clock_change, &list, &shift);
     sheet.put("</div>", &[]);
+    if change_unseen(state, &from) {
+        sheet.put("<p class=\"alarm\">{}</p>", &[t.clock_unseen]);
+    }
     ask_keys(sheet, state, Asked::Replay, true);
     if let Some((request, answer)) = &state.replay {
         played(sheet, d, state, request, answer);

@@ -31,9 +31,10 @@ pub fn lines(before: Option<&Vec<Rc<Line>>>, document: &Document, month: u32) ->
     let site = document.site();
     let before = before.map_or(&[][..], Vec::as_slice);
     let season = document.season(month);
+    let shared = site.ruled(site.facts.clone());
     let facts = match before.first().map(|line| &line.rests_on.1) {
-        Some(known) if known.0 == site.facts && known.1 == season => known.clone(),
-        _ => Rc::new((site.facts.clone(), season)),
+        Some(known) if known.0 == shared && known.1 == season => known.clone(),
+        _ => Rc::new((shared, season)),
     };
     let one = |(place, kept): (usize, &crate::document::Kept)| {
         let known = before.get(place).filter(|line| line.id == kept.id);
@@ -49,7 +50,7 @@ pub fn lines(before: Option<&Vec<Rc<Line>>>, document: &Document, month: u32) ->
             }
         }
         let worked_out = || {
-            let facts = document.facts_of(kept);
+            let facts = document.ruled_facts_of(kept);
             let answer = station::work_out(&facts, &season).ok();
             let no_flow = station::flow_l_per_min(&facts).is_none();
             (answer.map(|outcome| outcome.answer), no_flow)
