@@ -44,6 +44,8 @@ pub struct Wanted {
     pub planted: Vec<Planted>,
     /// How percentages are chosen.
     pub keying: Keying,
+    /// The month whose minutes the planned programs hold, from 0; `None` without a plan.
+    pub planned_month: Option<usize>,
 }
 
 /// Where the site's climate comes from: its own choice, or that of the first station which has one.
@@ -88,9 +90,13 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
             .and_then(|number| Share::try_of_one(number).ok()),
         planted: Vec::new(),
         keying: keying(words),
+        planned_month: None,
     };
     let planned = items(&site.planned.answer["programs"]);
     found.programs.resize(planned.len(), None);
+    // What is keyed stands at 100 percent in the month it was planned for, whatever else is chosen.
+    found.planned_month = planned_month(site);
+    found.keying.base_month = found.planned_month.or(found.keying.base_month);
     for kept in document.stations() {
         let runs = |program: &Value| {
             let steps = items(&program["steps"]).iter();
@@ -104,6 +110,14 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
         take(&mut found, kept, all);
     }
     (!found.stations.is_empty()).then_some(found)
+}
+
+/// The month a site's programs were planned for, from 0.
+fn planned_month(site: &Site) -> Option<usize> {
+    let answer = &site.planned.answer;
+    let month = answer["month"].as_u64()?.checked_sub(1)?;
+    let known = !items(&answer["programs"]).is_empty() && month < 12;
+    known.then_some(month as usize)
 }
 
 /// The sky of one's own twelve figures, where they are chosen and understood. Rain that was not typed
@@ -377,6 +391,29 @@ mod tests {
         for list in wrong {
             assert_eq!(read(list), None, "{list:?}");
         }
+    }
+
+    /// The minutes that are keyed are those of the month of the plan: percents rest on it.
+    #[test]
+    fn a_plan_stands_at_100_percent_in_its_own_month() {
+        let mut document = crate::night::tests::site_of(&["40", "30"]);
+        document.site_mut().facts.climate = Climate::Zone(6);
+        document.site_mut().words.set("base", "6");
+        let base = |document: &Document| {
+            let wanted = wanted(document).expect("stations");
+            let month = wanted.planned_month;
+            (month, rows(&wanted, None).expect("a year").usual)
+        };
+        let (planned, year) = base(&document);
+        assert_eq!((planned, year.base_month), (None, 5));
+        let program = r#"{"starts":["22:00"],"steps":[{"seconds":60,"stations":["1","2"]}]}"#;
+        let answer = format!(r#"{{"month":5,"programs":[{program}]}}"#);
+        document.site_mut().planned.answer = crate::json::parse(&answer).unwrap();
+        let (planned, year) = base(&document);
+        assert_eq!((planned, year.base_month), (Some(4), 4));
+        assert_eq!(percent_of(&year.months[4], 0), "100");
+        let june: u32 = percent_of(&year.months[5], 0).parse().unwrap();
+        assert!(june > 100, "{june}");
     }
 
     /// A station may water in several programs, and a program may have only stations that are not

@@ -48,7 +48,7 @@ fn draw(sheet: &mut Sheet) {
                 picture::picture(sheet, year, &rows, &wanted);
                 asked(sheet, d, &rows);
                 sheet.put("</div><div>", &[]);
-                table(sheet, d, &wanted, year);
+                table(sheet, d, &wanted, year, &rows.usual);
                 sheet.put("</div></div>", &[]);
                 allowance(sheet, words, &wanted, year);
                 let place = words.get("zone").parse().ok();
@@ -58,11 +58,16 @@ fn draw(sheet: &mut Sheet) {
                 roots::roots(sheet, d, &wanted, place, balance.as_ref());
             }
             Err(()) => {
-                sheet.put(
-                    "<p class=\"note wrong\">{}</p>",
-                    &[sheet.later().year.base_refused],
-                );
-                keying(sheet, words);
+                let text = &sheet.later().year;
+                let said = match wanted.planned_month {
+                    Some(month) => {
+                        let month = MONTHS[month](sheet.text);
+                        fill(text.plan_refused, &[("month", month)])
+                    }
+                    None => text.base_refused.to_string(),
+                };
+                sheet.put("<p class=\"note wrong\">{}</p>", &[&said]);
+                keying(sheet, &wanted, words);
             }
         }
     });
@@ -117,7 +122,7 @@ fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
             said = format!("{said} · {money}");
         }
         sheet.put("<p class=\"span\">{}</p>", &[&said]);
-        if !wanted.own {
+        if !wanted.own && rows.other.is_none() {
             let band = [("low", &*shown(&rows.low)), ("high", &*shown(&rows.high))];
             sheet.put("<p>{}</p>", &[&fill(text.rough, &band)]);
         }
@@ -125,6 +130,8 @@ fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
     source::source(sheet, document, wanted);
     if !wanted.sky.rain {
         sheet.put("<p class=\"how\">{}</p>", &[text.rain_unknown]);
+    } else if wanted.planned_month.is_some() {
+        sheet.put("<p class=\"how\">{}</p>", &[text.rain_here]);
     }
     if year.without_area > 0 {
         let counts = [
@@ -193,7 +200,8 @@ pub fn program_name(text: &Text, wanted: &Wanted, program: usize) -> String {
     }
 }
 
-fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
+/// Months to key, and their water: of `year`, with the percentages of the usual one, which are keyed.
+fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, usual: &Year) {
     let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     sheet.put("<h3>{}</h3>", &[text.key_this]);
@@ -203,9 +211,12 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
         .collect();
     let values = [
         ("list", &*programs.join(", ")),
-        ("month", MONTHS[year.base_month](sheet.text)),
+        ("month", MONTHS[usual.base_month](sheet.text)),
     ];
     sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
+    if year != usual {
+        sheet.put("<p>{}</p>", &[text.usual_percents]);
+    }
     // With many programs it is wider than a phone.
     sheet.put(
         "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\"><table><thead><tr><th>{}</th>",
@@ -225,19 +236,19 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
     }
     sheet.put("</tr></thead><tbody>", &[]);
     let mut beyond = false;
-    for (at, month) in year.months.iter().enumerate() {
+    for (at, (month, keyed)) in year.months.iter().zip(&usual.months).enumerate() {
         sheet.put(
             "<tr><th scope=\"row\">{}</th>",
             &[short_month(sheet.text, at)],
         );
         for program in 0..programs.len() {
-            let setting = month.programs.get(program);
+            let setting = keyed.programs.get(program);
             let too_much = setting.is_some_and(|setting| setting.beyond_panel);
             let mark = if too_much { "!" } else { "" };
             beyond |= too_much;
             sheet.put(
                 "<td class=\"percent\">{}{}</td>",
-                &[&percent_of(month, program), mark],
+                &[&percent_of(keyed, program), mark],
             );
         }
         if counted {
@@ -254,19 +265,21 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year) {
     if beyond {
         sheet.put("<p class=\"note wrong\">{}</p>", &[text.beyond]);
     }
-    keying(sheet, &document.site().words);
+    keying(sheet, wanted, &document.site().words);
     sheet.key("main", "reminders", 0, text.reminders);
 }
 
 /// How the percentages are chosen.
-fn keying(sheet: &mut Sheet, words: &Words) {
+fn keying(sheet: &mut Sheet, wanted: &Wanted, words: &Words) {
     let text = &sheet.later().year;
     let numbers: Vec<String> = (1..=12).map(|month: usize| month.to_string()).collect();
     let mut list = vec![("", text.thirstiest)];
     for (number, word) in numbers.iter().zip(MONTHS) {
         list.push((number, word(sheet.text)));
     }
-    sheet.select("base", 0, text.base, &list, words.get("base"));
+    if wanted.planned_month.is_none() {
+        sheet.select("base", 0, text.base, &list, words.get("base"));
+    }
     let list = [("1", "1 %"), ("5", "5 %"), ("", "10 %")];
     sheet.select("step", 0, text.step, &list, words.get("step"));
 }
@@ -324,10 +337,11 @@ fn reminders(session: Session) {
         let Some(wanted) = wanted(d) else {
             return;
         };
-        let Ok(rows) = rows(&wanted, what_if(&d.site().words)) else {
+        // Of the usual year: it is the one that is keyed.
+        let Ok(rows) = rows(&wanted, None) else {
             return;
         };
-        let year = rows.other.as_ref().unwrap_or(&rows.usual);
+        let year = &rows.usual;
         let site = site::name(text, d.site());
         let months = year.months.iter().enumerate();
         let list = months.filter_map(|(at, month)| {
