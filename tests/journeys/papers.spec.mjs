@@ -58,8 +58,28 @@ test('a quick quote from a handful of counts, and what is not understood', async
   await page.getByLabel('Add').selectOption('Wire or coil');
   await page.getByLabel('Count').fill('2');
   await page.getByLabel('Price each').fill('3,505');
-  await expect(page.locator('.papers .note.wrong')).toContainText('Not understood, counted as 0: Wire or coil.');
-  await page.getByLabel('Price each').fill('3,50');
+  const summary = page.locator('.papers > .halves .note.wrong:not([id])');
+  await expect(summary).toHaveText('Not understood, counted as 0: Wire or coil (Price each).');
+  // Each field says what it takes, and is told from the next line's by its group.
+  const line = page.getByRole('group', { name: 'Wire or coil' });
+  const price = line.getByLabel('Price each');
+  await expect(price).toHaveAttribute('aria-invalid', 'true');
+  await expect(price).toHaveAccessibleDescription('Money from 0, two decimals at most.');
+  await price.fill('3,50');
+  await line.getByLabel('Minutes each').fill('1:30');
+  await expect(summary).toHaveText('Not understood, counted as 0: Wire or coil (Minutes each).');
+  await expect(line.getByLabel('Minutes each')).toHaveAccessibleDescription('Whole minutes from 0.');
+  await line.getByLabel('Minutes each').fill('');
+  await line.getByLabel('Count').fill('-1');
+  await expect(line.getByLabel('Count')).toHaveAccessibleDescription('A number from 0, three decimals at most.');
+  await line.getByLabel('Count').fill('2');
+  await expect(price).not.toHaveAttribute('aria-invalid');
+  await expect(summary).toHaveCount(0);
+  await pocket.tap(page.locator('summary', { hasText: 'Terms' }));
+  await page.getByLabel('Tax, %').fill('x');
+  await expect(page.getByLabel('Tax, %')).toHaveAccessibleDescription('Percent from 0, two decimals at most.');
+  await expect(summary).toHaveText('Not understood, counted as 0: Terms and name (Tax, %).');
+  await page.getByLabel('Tax, %').fill('');
   await expect(page.locator('.paper tfoot')).toContainText('$7.00');
   // The price is the technician's own from now on.
   await pocket.tap(page.getByRole('button', { name: 'Remove Wire or coil' }));
@@ -75,7 +95,7 @@ test('what a year saves, and when it has paid', async ({ pocket }) => {
   await pocket.tap(page.locator('summary', { hasText: 'Terms' }));
   await page.getByLabel('Water used now a year').fill('600');
   await expect(page.locator('.paper b')).toHaveText(
-    /^Saves \d+\sm³ a year against 600 m³ used now, \$\d+\.\d\d; paid back (in \d+ months|within a month)\.$/);
+    /^Saves \d+\sm³ a year against 600 m³ used now, \$\d+\.\d\d a year; paid back (in \d+ months|within a month)\.$/);
   await page.getByLabel('Water used now a year').fill('1');
   await expect(page.locator('.paper b')).toHaveCount(0);
 });
@@ -101,7 +121,7 @@ test('from a finished walk by what is keyed now to a quote with its saving', asy
   expect(pocket.taps).toBeLessThanOrEqual(5);
   const said = page.locator('.paper b');
   await expect(said).toHaveText(
-    /^Saves \d+\sm³ a year against the programs keyed now, compared on 20\d\d-\d\d-\d\d, \$[\d,]+\.\d\d; paid back (in \d+ months|within a month)\.$/);
+    /^Saves \d+\sm³ a year against the programs keyed now, compared on 20\d\d-\d\d-\d\d, \$[\d,]+\.\d\d a year; paid back (in \d+ months|within a month)\.$/);
   // The native program says the same, to the cent.
   const { words } = (await pocket.saved()).sites[0];
   const now = await page.evaluate(() => window.heard.ok.now.week_litres);
@@ -120,7 +140,7 @@ test('from a finished walk by what is keyed now to a quote with its saving', asy
   const money = (hundredths) => `$${(hundredths / 100).toFixed(2).replace(/(\d)(\d{3}\.)/, '$1,$2')}`;
   const paid = quote.months_to_pay > 1 ? `in ${quote.months_to_pay} months` : 'within a month';
   await expect(said).toContainText(`Saves ${Math.round(saving.litres / 1000)}`);
-  await expect(said).toContainText(`, ${money(saving.hundredths)}; paid back ${paid}.`);
+  await expect(said).toContainText(`, ${money(saving.hundredths)} a year; paid back ${paid}.`);
   await expect(page.locator('.paper tfoot')).toContainText(money(quote.total_hundredths));
   await expect(page.locator('.paper .how')).toContainText(`counts as ${saving.weeks_now.toFixed(1)} such weeks a year`);
   for (const format of ['A4', 'Letter']) {
@@ -138,7 +158,7 @@ test('from a finished walk by what is keyed now to a quote with its saving', asy
   // A year's use that is typed wins.
   await pocket.tap(page.locator('summary', { hasText: 'Terms' }));
   await page.getByLabel('Water used now a year').fill('2x');
-  await expect(page.locator('.papers .note.wrong')).toContainText('Terms and name');
+  await expect(page.locator('.papers .note.wrong:not([id])')).toContainText('Terms and name (Water used now a year, m³)');
   await page.getByLabel('Water used now a year').fill('2000');
   await expect(said).toContainText('against 2000 m³ used now');
   await page.getByLabel('Water used now a year').fill('1');
@@ -257,6 +277,104 @@ test('the card tells times as the Night does, and reads back', async ({ pocket }
   await pocket.tap(pocket.key('Back'));
   await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
   await expect(page.locator('.paper')).toContainText('Night: 21:30 + 8 h.');
+});
+
+/** The example with names that run into numbers, two supplies and rules that leave every other night, planned. */
+const plannedCard = async (pocket) => {
+  const { page } = pocket;
+  const document = example();
+  const [site] = document.sites;
+  document.kept[0].name = 'bank 2';
+  document.kept[1].name = 'oval 4';
+  document.kept[3].supply = 2;
+  site.supplies.push({ ...site.supplies[0], id: 2, name: 'Well' });
+  Object.assign(site, { days: 'odd', closed_from: '10:00', closed_until: '18:00', closed_dates: '2027-07-05', free_steps: true });
+  site.facts.month = 7;
+  await hold(page, document);
+  await pocket.tap(pocket.key('Night'));
+  await pocket.tap(pocket.key('Plan the week'));
+  await page.locator('.programs section').first().waitFor({ timeout: 60_000 });
+  return document;
+};
+
+test('the card and the message show what was planned, and nothing else', async ({ pocket }) => {
+  const { page } = pocket;
+  await plannedCard(pocket);
+  const { programs } = (await pocket.saved()).sites[0].planned.answer;
+  // Of each station, by hand from the kept plan: starts times steps, minutes and days.
+  const names = { 1: 'bank 2', 2: 'oval 4', 3: 'court shrubs', 4: 'bed at the gate' };
+  const runs = (id) => programs.flatMap(({ starts, steps }, at) => steps
+    .filter(({ stations }) => stations.some((one) => Number(one) === id))
+    .map(({ seconds }) => ({ letter: 'ABCDEFGH'[at], text: `${starts.length} × ${seconds / 60} min` })));
+  await open(pocket, 'Card');
+  const card = page.locator('.paper');
+  await expect(card.locator('.alarm')).toHaveCount(0);
+  await expect(card).toContainText('If facts were changed since this was planned, plan again before keying.');
+  await expect(card.locator('thead').first()).not.toContainText('This week');
+  for (const id of [1, 2, 3, 4]) {
+    const row = card.locator('tbody').first().locator('tr').nth(id - 1);
+    const said = runs(id);
+    expect(said.length).toBeGreaterThan(0);
+    for (const { letter, text } of said) await expect(row.locator('td').nth(2)).toContainText(`${letter} ${text}`);
+    await expect(row.locator('td').nth(2)).not.toContainText('soak');
+    await expect(row.locator('td').nth(3)).toHaveText('Odd dates');
+  }
+  await expect(card.locator('tbody').first().locator('tr').nth(3)).toContainText('Well');
+  // Who opens together, and for how long, can be read in one way only.
+  for (const [at, { steps }] of programs.entries()) {
+    const line = steps.map(({ stations, seconds }) => (
+      `${stations.map((id) => names[Number(id)]).join(' + ')}: ${seconds / 60}\u00a0min`)).join('; ');
+    expect(await card.locator('p', { hasText: `Program ${'ABCDEFGH'[at]}` }).textContent()).toContain(line);
+  }
+  await expect(card).toContainText('Closed: 10:00 to 18:00.');
+  await expect(card).toContainText('Closed dates: 2027-07-05.');
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Message' }));
+  const said = runs(1).map(({ letter, text }) => `${letter} ${text}`).join(', ');
+  await expect(page.locator('.message')).toContainText(`bank 2: ${said}; Odd dates.`);
+  await expect(page.locator('.message')).not.toContainText('days a week');
+});
+
+test('a card whose facts were changed since says to plan again, and who is gone is not there', async ({ pocket }) => {
+  const { page } = pocket;
+  await plannedCard(pocket);
+  const document = await pocket.saved();
+  const [gone] = document.kept.splice(1, 1);
+  document.deleted = [gone];
+  // By a number that is newer than any the page has written by now.
+  await page.evaluate((kept) => localStorage.setItem('drycurb.page', `99999999\n${kept}`), JSON.stringify(document));
+  await page.reload();
+  await open(pocket, 'Card');
+  const card = page.locator('.paper');
+  const stale = 'The facts were changed since this was planned: plan again before keying.';
+  await expect(card.locator('.alarm')).toHaveText(stale);
+  await expect(card).toContainText('oval 4 (deleted): ');
+  await expect(card.locator('tbody').first()).not.toContainText('oval 4');
+  expect((await printed(page, 'A4'))[0]).toContain(stale);
+  const file = await given(page, () => pocket.tap(pocket.key('Card as a file that any phone opens')));
+  expect(file.text).toContain(stale);
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Message' }));
+  await expect(page.locator('.papers .alarm')).toHaveText(stale);
+  await pocket.tap(pocket.key('Español'));
+  await expect(page.locator('.papers .alarm')).toContainText('planifique de nuevo');
+});
+
+test('a quote promises nothing that is not in it', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.kept[0].faults = [['other', 1]];
+  await hold(page, document);
+  await open(pocket, 'Quote');
+  await pocket.tap(pocket.key('Take counts from the walk'));
+  const paper = page.locator('.paper');
+  await expect(paper).toContainText('Something else');
+  await expect(paper).not.toContainText('note');
+  await expect(paper).toContainText('No line of this quote has a price yet.');
+  await expect(paper).not.toContainText('prices of');
+  await page.getByRole('group', { name: 'Something else' }).getByLabel('Price each').fill('4');
+  await expect(paper).not.toContainText('has a price yet');
+  await expect(paper).toContainText('Assumes: counts and prices of');
 });
 
 /** What a station is known by, whether a hand or the page wrote it down. */
@@ -459,12 +577,20 @@ test('stations go to a spreadsheet and back', async ({ pocket }) => {
 
 test('a few sentences for the client, in either language', async ({ pocket }) => {
   const { page } = pocket;
-  await hold(page, priced());
+  const document = priced();
+  await hold(page, document);
   await open(pocket, 'Message');
-  await expect(page.locator('.message')).toContainText('Marrow Court (invented): we looked at 4 stations on');
+  // Nothing was looked at yet, and nothing is said of it.
+  await expect(page.locator('.message')).toContainText(/^Marrow Court \(invented\), \d{4}-\d\d-\d\d\.\n/);
+  await expect(page.locator('.message')).not.toContainText('ooked');
   await expect(page.locator('.message')).toContainText(/oval: \d+ × \d+ min.*, days a week: \d\./);
+  document.kept[0].checked = true;
+  document.kept[3].checked = true;
+  await hold(page, document);
+  await open(pocket, 'Message');
+  await expect(page.locator('.message')).toContainText('Stations looked at: 2 of 4.');
   await pocket.tap(pocket.key('Español'));
-  await expect(page.locator('.message')).toContainText('revisamos 4 estaciones');
+  await expect(page.locator('.message')).toContainText('Estaciones revisadas: 2 de 4.');
 });
 
 for (const [theme, language] of [['light', 'en'], ['dark', 'es'], ['sun', 'en']]) {

@@ -16,10 +16,10 @@ use crate::year::{self, tariff};
 pub struct Sums {
     /// What it comes to; `Err` names the line that is too much, or none.
     pub quote: Result<Quote, Option<usize>>,
-    /// Lines whose numbers are not understood; they count nothing.
-    pub wrong: Vec<bool>,
-    /// A term is not understood.
-    pub terms_wrong: bool,
+    /// Of each line whether its count, price and minutes are not understood; what is not counts nothing.
+    pub wrong: Vec<[bool; 3]>,
+    /// Terms that are not understood, by their words.
+    pub terms_wrong: Vec<&'static str>,
 }
 
 /// An amount as typed; nothing typed is 0.
@@ -41,15 +41,23 @@ fn small(text: &str, places: usize, wrong: &mut bool) -> u32 {
 }
 
 /// The terms as typed.
-fn terms(own: &Words, wrong: &mut bool) -> Terms {
-    let mut get = |name: &str| amount(own.get(name), 2, wrong);
-    let (hour, trip) = (get("hour"), get("trip"));
+fn terms(own: &Words, wrong: &mut Vec<&'static str>) -> Terms {
+    let mut get = |name: &'static str, places: usize| {
+        let mut bad = false;
+        let found = amount(own.get(name), places, &mut bad);
+        let small = u32::try_from(found).ok();
+        // Money may be more than the others can.
+        if bad || small.is_none() && !matches!(name, "hour" | "trip") {
+            wrong.push(name);
+        }
+        (found, small.unwrap_or(0))
+    };
     Terms {
-        hour,
-        trip,
-        trip_minutes: small(own.get("trip_minutes"), 0, wrong),
-        markup: small(own.get("markup"), 2, wrong),
-        tax: small(own.get("tax"), 2, wrong),
+        hour: get("hour", 2).0,
+        trip: get("trip", 2).0,
+        trip_minutes: get("trip_minutes", 0).1,
+        markup: get("markup", 2).1,
+        tax: get("tax", 2).1,
         tax_on: match own.get("tax_on") {
             "line" => TaxOn::EachLine,
             _ => TaxOn::Total,
@@ -60,16 +68,16 @@ fn terms(own: &Words, wrong: &mut bool) -> Terms {
 
 /// Adds up the open site's quote.
 pub fn sums(document: &Document) -> Sums {
-    let mut terms_wrong = false;
+    let mut terms_wrong = Vec::new();
     let terms = terms(&document.own, &mut terms_wrong);
     let mut wrong = Vec::new();
     let mut lines = Vec::new();
     for line in &document.site().quote {
-        let mut bad = false;
+        let mut bad = [false; 3];
         lines.push(quote::Line {
-            count_thousandths: amount(&line.count, 3, &mut bad),
-            price: amount(&line.price, 2, &mut bad),
-            minutes_each: small(&line.minutes, 0, &mut bad),
+            count_thousandths: amount(&line.count, 3, &mut bad[0]),
+            price: amount(&line.price, 2, &mut bad[1]),
+            minutes_each: small(&line.minutes, 0, &mut bad[2]),
         });
         wrong.push(bad);
     }
@@ -482,7 +490,8 @@ mod tests {
         put_line(&mut document, "wiring", "1");
         change_line(&mut document, 0, "price", "1,250");
         let sums = sums(&document);
-        assert_eq!((sums.wrong, sums.terms_wrong), (vec![true], true));
+        assert_eq!(sums.wrong, [[false, true, false]]);
+        assert_eq!(sums.terms_wrong, ["tax"]);
         assert_eq!(sums.quote.unwrap().total, 0);
     }
 

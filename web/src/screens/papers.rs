@@ -122,19 +122,26 @@ pub fn today() -> String {
 /// A few plain sentences for the client.
 fn message_text(sheet: &Sheet, document: &Document) -> String {
     let text = &sheet.later().papers;
-    let values = [
-        ("site", site::name(sheet.text, document.site())),
-        ("n", &*document.stations().count().to_string()),
-        ("date", &*today()),
-    ];
-    let mut out = vec![fill(text.message_head, &values)];
+    let name = site::name(sheet.text, document.site());
+    let mut out = vec![format!("{name}, {}.", today())];
+    let all = document.stations().count();
+    let looked = document.stations().filter(|kept| kept.checked).count();
+    if looked > 0 {
+        let values = [("n", &*looked.to_string()), ("all", &all.to_string())];
+        out.push(fill(text.message_looked, &values));
+    }
+    let line = if card::planned(document).is_empty() {
+        text.message_line
+    } else {
+        "{name}: {split}; {days}."
+    };
     for row in card::rows(sheet, document) {
         let values = [
             ("name", &*row.name),
             ("split", &*row.split),
             ("days", &*row.days),
         ];
-        out.push(fill(text.message_line, &values));
+        out.push(fill(line, &values));
     }
     let sums = sums(document);
     if let (false, Ok(found)) = (document.site().quote.is_empty(), &sums.quote) {
@@ -152,18 +159,9 @@ fn message(sheet: &mut Sheet, document: &Document) {
     let text = &sheet.later().papers;
     sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.message]);
     let said = message_text(sheet, document);
+    card::stale(sheet, document);
     sheet.put("<p class=\"message\">{}</p>", &[&said]);
     sheet.key("main", "send", 0, text.send);
-}
-
-/// A number in a row of them.
-fn figure(sheet: &mut Sheet, verb: &str, at: u32, label: &str, value: &str) {
-    let at = at.to_string();
-    sheet.put(
-        "<label class=\"number-field\">{}<input type=\"text\" inputmode=\"decimal\" \
-         autocomplete=\"off\" id=\"{}-{}\" data-in=\"{}\" data-at=\"{}\" value=\"{}\"></label>",
-        &[label, verb, &at, verb, &at, value],
-    );
 }
 
 fn act(session: Session, act: &Act) {

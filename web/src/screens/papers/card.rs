@@ -7,9 +7,10 @@ use crate::document::Document;
 use crate::document::json::items;
 use crate::field::Field;
 use crate::night::now::letter;
-use crate::night::said::{days_words, names, time};
+use crate::night::said::{days_words, name, time};
 use crate::night::{clock_minute, id_of, whole};
 use crate::papers::{CARD_DATA, only_site, without_photos};
+use crate::rules::closed_minutes;
 use crate::screens::pocket::texture_word;
 use crate::screens::site;
 use crate::screens::year::{program_name, short_month};
@@ -24,7 +25,7 @@ use crate::year;
 pub struct Row {
     /// Its name.
     pub name: String,
-    /// A day's runs and soak; a dash where its facts are not complete.
+    /// A day's runs and soak by its facts alone; a dash where those are not complete.
     pub split: String,
     /// Days a week.
     pub days: String,
@@ -34,12 +35,45 @@ pub struct Row {
     pub facts: String,
 }
 
+/// The programs that were planned.
+pub fn planned(document: &Document) -> &[Value] {
+    items(&document.site().planned.answer["programs"])
+}
+
+/// What the plan does with a station: of each of its programs the letter, runs and minutes; and the days.
+fn of_plan(sheet: &Sheet, programs: &[Value], id: u32, row: &mut Row) {
+    let (mut runs, mut days) = (String::new(), String::new());
+    for (place, program) in programs.iter().enumerate() {
+        for step in items(&program["steps"]) {
+            if !items(&step["stations"]).iter().any(|one| id_of(one) == id) {
+                continue;
+            }
+            let between = if runs.is_empty() { "" } else { ", " };
+            runs = format!(
+                "{runs}{between}{}\u{a0}{}\u{a0}×\u{a0}{}\u{a0}{}",
+                letter(place),
+                items(&program["starts"]).len(),
+                whole(&step["seconds"]) / 60,
+                sheet.text.minutes_short
+            );
+            let said = days_words(sheet.text, &program["days"]);
+            if !days.contains(&said) {
+                days = format!("{days}{between}{said}");
+            }
+        }
+    }
+    if !runs.is_empty() {
+        (row.split, row.days) = (runs, days);
+    }
+}
+
 /// Every station of the open site.
 pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
     let text = sheet.text;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let site = document.site();
     let season = document.season(sheet.session.month);
+    let programs = planned(document);
     let rows = document.stations().map(|kept| {
         let mut row = Row {
             name: kept.name.clone(),
@@ -49,19 +83,21 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
             facts: String::new(),
         };
         if let Ok(outcome) = work_out(&site.facts_of(&kept.draft), &season) {
-            let answer = outcome.answer;
-            let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
-            row.split = format!("{runs} × {minutes} {}", text.minutes_short);
-            if let Some(soak) = answer.soak_minutes {
-                let minutes = text.minutes_short;
-                row.split = format!(
-                    "{}, {} {soak} {minutes}",
-                    row.split,
-                    sheet.later().papers.soak
-                );
+            if programs.is_empty() {
+                let answer = outcome.answer;
+                let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
+                row.split = format!("{runs} × {minutes} {}", text.minutes_short);
+                if let Some(soak) = answer.soak_minutes.filter(|soak| *soak > 0) {
+                    let minutes = text.minutes_short;
+                    row.split = format!(
+                        "{}, {} {soak} {minutes}",
+                        row.split,
+                        sheet.later().papers.soak
+                    );
+                }
+                row.days = answer.days.to_string();
+                row.week = format!("{}\u{a0}{}", answer.week_minutes, text.minutes_short);
             }
-            row.days = answer.days.to_string();
-            row.week = answer.week_minutes.to_string();
             let slope =
                 Kind::Percent.show_with_sign(outcome.ground.slope.to_percent(), units, comma);
             let rate = Kind::Rate.show_with_sign(outcome.rate.to_mm_per_h(), units, comma);
@@ -70,9 +106,40 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
                 texture_word(outcome.ground.soil)(text)
             );
         }
+        of_plan(sheet, programs, kept.id, &mut row);
+        if site.supplies.len() > 1 {
+            let supply = &site.supply(kept.supply).name;
+            let between = if row.facts.is_empty() { "" } else { " · " };
+            row.facts = format!("{}{between}{supply}", row.facts);
+        }
         row
     });
     rows.collect()
+}
+
+/// Says where the plan is known to be older than the facts, as the Night does: a station of it is gone, or
+/// it is for another month. What else was changed is not known here (that takes the whole of the Night),
+/// so without it the caution is given in any case.
+pub fn stale(sheet: &mut Sheet, document: &Document) {
+    let programs = planned(document);
+    if programs.is_empty() {
+        return;
+    }
+    let text = &sheet.later().papers;
+    let site = document.site();
+    let month = whole(&site.planned.answer["month"]);
+    let steps = programs.iter().flat_map(|program| items(&program["steps"]));
+    let mut stations = steps.flat_map(|step| items(&step["stations"]));
+    let gone = stations.any(|id| !is_here(document, id_of(id)));
+    if gone || month > 0 && month != site.facts.month.unwrap_or(sheet.session.month) {
+        sheet.put("<p class=\"alarm\"><b>{}</b></p>", &[text.stale]);
+    } else {
+        sheet.put("<p class=\"how\">{}</p>", &[text.maybe_stale]);
+    }
+}
+
+fn is_here(document: &Document, id: u32) -> bool {
+    document.stations().any(|kept| kept.id == id)
 }
 
 /// The card's markup.
@@ -85,32 +152,41 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
     } else {
         format!(" · {} {who}", text.by)
     };
+    let rows = rows(sheet, document);
+    // With a plan there is one schedule on the page: that of the programs.
+    let planned = !planned(document).is_empty();
     sheet.put(
-        "<article class=\"paper wide\" tabindex=\"0\"><h2>{}</h2><p>Drycurb · {}{}</p><table><thead><tr><th>#</th>\
-         <th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr></thead><tbody>",
+        "<article class=\"paper wide\" tabindex=\"0\"><h2>{}</h2><p>Drycurb · {}{}</p>",
+        &[site::name(sheet.text, site), &today(), &by],
+    );
+    stale(sheet, document);
+    sheet.put(
+        "<table><thead><tr><th>#</th><th>{}</th><th>{}</th><th>{}</th>",
         &[
-            site::name(sheet.text, site),
-            &today(),
-            &by,
             sheet.later().year.station,
             text.run,
-            text.days,
-            sheet.text.this_week,
+            if planned { text.water_days } else { text.days },
         ],
     );
-    for (at, row) in rows(sheet, document).iter().enumerate() {
+    if !planned {
+        sheet.put("<th>{}</th>", &[sheet.text.this_week]);
+    }
+    sheet.put("</tr></thead><tbody>", &[]);
+    for (at, row) in rows.iter().enumerate() {
         sheet.put(
-            "<tr><td>{}</td><td>{}<small>{}</small></td><td>{}</td><td>{}</td><td>{}\u{a0}{}</td></tr>",
+            "<tr><td>{}</td><td>{}<small>{}</small></td><td>{}</td><td>{}</td>",
             &[
                 &(at + 1).to_string(),
                 &row.name,
                 &row.facts,
                 &row.split,
                 &row.days,
-                &row.week,
-                sheet.text.minutes_short,
             ],
         );
+        if !planned {
+            sheet.put("<td>{}</td>", &[&row.week]);
+        }
+        sheet.put("</tr>", &[]);
     }
     sheet.put("</tbody></table>", &[]);
     programs(sheet, document);
@@ -126,8 +202,17 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
     let hours = number_or_default(&site.facts, Field::WindowHours).unwrap_or_default();
     let from = clock_time(document, &site.facts.window_from);
     let hours = format!("{from} + {} h", crate::numbers::write_short(hours, comma));
-    sheet.put("{}: {}.</p>", &[sheet.text.night_place, &hours]);
-    sheet.put("<p class=\"how\">{}</p></article>", &[text.cautions]);
+    sheet.put("{}: {}.", &[sheet.text.night_place, &hours]);
+    if let Some((from, to)) = closed_minutes(site).filter(|(from, to)| from != to) {
+        let (from, to) = (time(document, from), time(document, to));
+        let values = [("from", &*from), ("to", &*to)];
+        sheet.put(" {}", &[&fill(text.closed, &values)]);
+    }
+    let dates = site.closed_dates.trim();
+    if !dates.is_empty() {
+        sheet.put(" {}", &[&fill(text.closed_dates, &[("dates", dates)])]);
+    }
+    sheet.put("</p><p class=\"how\">{}</p></article>", &[text.cautions]);
 }
 
 /// A time of day as the Night shows it: what is carried to the panel is read in both places. What is
@@ -137,32 +222,42 @@ fn clock_time(document: &Document, written: &str) -> String {
     clock_minute(written).map_or_else(|| written.into(), |minute| time(document, minute))
 }
 
+/// A planned station's name: of one that was deleted since, with that. (The Night's own would bring
+/// all of its words.)
+fn planned_name(sheet: &Sheet, document: &Document, id: u32) -> String {
+    let name = name(document, id);
+    if is_here(document, id) {
+        name
+    } else {
+        fill(sheet.later().papers.deleted, &[("name", &name)])
+    }
+}
+
 /// What was planned last, to key: days, starts, and minutes in their order.
 fn programs(sheet: &mut Sheet, document: &Document) {
     let text = &sheet.text.night;
-    for (place, program) in items(&document.site().planned.answer["programs"])
-        .iter()
-        .enumerate()
-    {
+    for (place, program) in planned(document).iter().enumerate() {
         let starts = items(&program["starts"]).iter();
         let starts = starts.filter_map(Value::as_str);
         let starts: Vec<String> = starts.map(|start| clock_time(document, start)).collect();
         let steps = items(&program["steps"]).iter().map(|step| {
-            let stations: Vec<u32> = items(&step["stations"]).iter().map(id_of).collect();
+            let stations = items(&step["stations"]).iter();
+            let stations = stations.map(|id| planned_name(sheet, document, id_of(id)));
             format!(
-                "{} {}",
-                names(document, &stations),
-                whole(&step["seconds"]) / 60
+                "{}: {}\u{a0}{}",
+                stations.collect::<Vec<String>>().join(" + "),
+                whole(&step["seconds"]) / 60,
+                sheet.text.minutes_short
             )
         });
+        let steps = steps.collect::<Vec<String>>().join("; ");
         sheet.put(
-            "<p><b>{}</b> {} · {} · {}: {}</p>",
+            "<p><b>{}</b> {} · {} · {}</p>",
             &[
                 &fill(text.program, &[("n", &letter(place))]),
                 &days_words(sheet.text, &program["days"]),
-                &starts.join(" "),
-                sheet.text.minutes_short,
-                &steps.collect::<Vec<String>>().join(", "),
+                &starts.join(", "),
+                &steps,
             ],
         );
     }

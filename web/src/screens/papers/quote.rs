@@ -1,6 +1,6 @@
 //! The quote: lines that were counted, terms, and the page that is printed.
 
-use super::{change, figure, today};
+use super::{change, today};
 use crate::document::{Document, Fault, Named};
 use crate::night::said::water;
 use crate::numbers::write;
@@ -10,23 +10,40 @@ use crate::screens::site::fault_word;
 use crate::screens::{site, year};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
+use crate::text::fill;
 use crate::text::papers::PapersText;
-use crate::text::{Text, fill};
 
-/// Terms of the technician's own: word and label each.
-fn terms(text: &PapersText) -> [(&'static str, &'static str); 5] {
+/// Terms of the technician's own: word, label, and what is taken each.
+fn terms(text: &PapersText) -> [(&'static str, &'static str, &'static str); 5] {
     [
-        ("hour", text.hour),
-        ("trip", text.trip),
-        ("trip_minutes", text.trip_minutes),
-        ("markup", text.markup),
-        ("tax", text.tax),
+        ("hour", text.hour, text.takes_money),
+        ("trip", text.trip, text.takes_money),
+        ("trip_minutes", text.trip_minutes, text.takes_minutes),
+        ("markup", text.markup, text.takes_percent),
+        ("tax", text.tax, text.takes_percent),
     ]
 }
 
-/// What a line is for, in words.
-fn what<'a>(text: &Text, line: &'a str) -> &'a str {
-    Fault::of(line).map_or(line, |fault| fault_word(text, fault))
+/// What a line is for, in words. (The walk's own words for something else point at a note, which is
+/// not the client's.)
+fn what<'a>(sheet: &Sheet, line: &'a str) -> &'a str {
+    match Fault::of(line) {
+        None => line,
+        Some(Fault::Other) => sheet.later().papers.other,
+        Some(fault) => fault_word(sheet.text, fault),
+    }
+}
+
+/// A number in a row of them, with what it takes while it is not understood.
+fn figure(sheet: &mut Sheet, verb: &str, at: u32, words: [&str; 2], wrong: Option<&str>) {
+    let [label, value] = words;
+    sheet.entry_with(verb, at, [label, value, "", "decimal"], wrong);
+}
+
+/// The label of a year's use.
+fn use_label(sheet: &Sheet, document: &Document) -> String {
+    let unit = document.site().price_unit.sign();
+    fill(sheet.later().papers.now_use, &[("unit", unit)])
 }
 
 /// An amount of money.
@@ -53,40 +70,47 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
     list.push(("?", text.own_line));
     let sums = sums(document);
     for (at, line) in lines.iter().enumerate() {
-        let name = what(sheet.text, &line.what);
+        let name = what(sheet, &line.what);
         let place = at as u32;
-        sheet.put("<div class=\"line\" id=\"line-{}\">", &[&at.to_string()]);
+        // By ear the fields of two lines are told apart by their groups.
+        sheet.put(
+            "<div class=\"line\" id=\"line-{}\" role=\"group\" aria-label=\"{}\">",
+            &[&at.to_string(), name],
+        );
         if name == line.what {
             sheet.entry("what", place, text.what, name, "");
         } else {
             sheet.put("<b>{}</b>", &[name]);
         }
         let figures = [
-            ("count", text.count, &line.count),
-            ("price", text.price, &line.price),
-            ("minutes", text.minutes, &line.minutes),
+            ("count", [text.count, &line.count], text.takes_count),
+            ("price", [text.price, &line.price], text.takes_money),
+            ("minutes", [text.minutes, &line.minutes], text.takes_minutes),
         ];
         sheet.put("<div class=\"three\">", &[]);
-        for (verb, label, value) in figures {
-            figure(sheet, verb, place, label, value);
+        for ((verb, words, takes), wrong) in figures.into_iter().zip(sums.wrong[at]) {
+            figure(sheet, verb, place, words, wrong.then_some(takes));
         }
         sheet.put("</div>", &[]);
         sheet.key_for("", "remove", place, text.remove, name);
         sheet.put("</div>", &[]);
     }
     sheet.select("add", 0, text.add_line, &list, "");
-    terms_drawn(sheet, document);
     let total = sums.quote.as_ref().map_or(0, |found| found.total);
     let saves = saving(document, total);
+    terms_drawn(sheet, document, &sums, &saves);
     faults(sheet, &sums, &saves, document);
     if !lines.is_empty() {
         saving_hint(sheet, &saves);
+        if without_price(&sums) {
+            sheet.put("<p class=\"how hint\">{}</p>", &[text.no_price]);
+        }
         sheet.key("main", "print", 0, text.print);
         paper(sheet, document, &sums, &saves);
     }
 }
 
-fn terms_drawn(sheet: &mut Sheet, document: &Document) {
+fn terms_drawn(sheet: &mut Sheet, document: &Document, sums: &Sums, saves: &Saves) {
     let text = &sheet.later().papers;
     let own = &document.own;
     sheet.put(
@@ -102,18 +126,14 @@ fn terms_drawn(sheet: &mut Sheet, document: &Document) {
         "",
     );
     sheet.put("<div class=\"three\">", &[]);
-    for (name, label) in terms(text) {
-        figure(sheet, name, 0, label, own.get(name));
+    for (name, label, takes) in terms(text) {
+        let wrong = sums.terms_wrong.contains(&name).then_some(takes);
+        figure(sheet, name, 0, [label, own.get(name)], wrong);
     }
-    let unit = document.site().price_unit.sign();
-    let label = fill(text.now_use, &[("unit", unit)]);
-    figure(
-        sheet,
-        "now_use",
-        0,
-        &label,
-        document.site().words.get("now_use"),
-    );
+    let label = use_label(sheet, document);
+    let words = [&*label, document.site().words.get("now_use")];
+    let wrong = (*saves == Saves::NotUnderstood).then_some(text.takes_count);
+    figure(sheet, "now_use", 0, words, wrong);
     sheet.put("</div>", &[]);
     let list = [("", text.tax_total), ("line", text.tax_line)];
     sheet.select("tax_on", 0, text.tax_on, &list, own.get("tax_on"));
@@ -125,20 +145,38 @@ fn terms_drawn(sheet: &mut Sheet, document: &Document) {
 
 fn faults(sheet: &mut Sheet, sums: &Sums, saves: &Saves, document: &Document) {
     let text = &sheet.later().papers;
-    let lines = document.site().quote.iter().zip(&sums.wrong);
-    let wrong = lines.filter(|(_, wrong)| **wrong);
-    let mut list: Vec<&str> = wrong
-        .map(|(line, _)| what(sheet.text, &line.what))
-        .collect();
-    if sums.terms_wrong || *saves == Saves::NotUnderstood {
-        list.push(text.terms);
+    let mut list: Vec<String> = Vec::new();
+    let mut put = |of: &str, fields: &[&str]| {
+        if !fields.is_empty() {
+            list.push(format!("{of} ({})", fields.join(", ")));
+        }
+    };
+    let labels = [text.count, text.price, text.minutes];
+    for (line, wrong) in document.site().quote.iter().zip(&sums.wrong) {
+        let fields = labels.iter().zip(wrong).filter(|(_, wrong)| **wrong);
+        let fields: Vec<&str> = fields.map(|(label, _)| *label).collect();
+        put(what(sheet, &line.what), &fields);
     }
+    let label = use_label(sheet, document);
+    let fields = terms(text).into_iter();
+    let fields = fields.filter(|(name, ..)| sums.terms_wrong.contains(name));
+    let mut fields: Vec<&str> = fields.map(|(_, label, _)| label).collect();
+    if *saves == Saves::NotUnderstood {
+        fields.push(&label);
+    }
+    put(text.terms, &fields);
     let said = match (&sums.quote, list.is_empty()) {
         (Err(_), _) => text.too_much.to_string(),
         (_, false) => fill(text.not_understood, &[("list", &list.join(", "))]),
         _ => return,
     };
     sheet.put("<p class=\"note wrong\">{}</p>", &[&said]);
+}
+
+/// Nothing comes to anything: prices and the hour of work are blank, or counts are.
+fn without_price(sums: &Sums) -> bool {
+    let lines = sums.quote.as_ref().map(|found| &found.lines);
+    lines.is_ok_and(|lines| lines.iter().all(|sum| of_line(sum) == 0))
 }
 
 /// What a year with the plan saves, and when it has paid.
@@ -158,10 +196,8 @@ pub fn saving_said(sheet: &Sheet, document: &Document, found: &Saving) -> String
         }
     };
     if let Some(saved) = found.money {
-        said = format!(
-            "{said}, {}",
-            year::money(site, saved.to_hundredths(), comma)
-        );
+        let money = year::money(site, saved.to_hundredths(), comma);
+        said = format!("{said}, {}", fill(text.a_year, &[("money", &money)]));
     }
     if let Some(months) = found.months {
         let pays = if months > 1 {
@@ -264,7 +300,7 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums, saves: &Saves) {
         sheet.put(
             "<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
             &[
-                what(sheet.text, &line.what),
+                what(sheet, &line.what),
                 &line.count,
                 &money(sheet, document, sum.parts),
                 &money(sheet, document, sum.work),
@@ -302,7 +338,14 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums, saves: &Saves) {
         "true" => text.work_taxed,
         _ => text.parts,
     };
+    let counts = if without_price(sums) {
+        sheet.put("<p>{}</p>", &[text.no_price]);
+        text.counts
+    } else {
+        text.counts_prices
+    };
     let values = [
+        ("counts", counts),
         ("date", words.get("quote_date")),
         ("tax", &format!("{taxed}: {on}")),
     ];
