@@ -254,6 +254,9 @@ pub struct Rows {
     pub high: Year,
     /// The year that is asked for, where it is another one.
     pub other: Option<Year>,
+    /// Percents of the plan's minutes cannot water every station: they are of the month of the plan,
+    /// in which one wants nothing. The rows stand for water and cost alone.
+    pub no_percents: bool,
 }
 
 /// How much hotter and drier the year that is asked for is: factors of evapotranspiration and rain.
@@ -274,11 +277,23 @@ pub fn what_if(words: &Words) -> Option<(f64, f64)> {
     }
 }
 
-/// All rows. `Err` where the base month cannot serve every station, or money runs over.
+/// All rows. `Err` where the base month that was chosen cannot serve every station, or money runs over.
 pub fn rows(wanted: &Wanted, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
+    let found = rows_of(wanted, wanted.keying, what_if);
+    if found.is_ok() || wanted.planned_month.is_none() {
+        return found;
+    }
+    let mut keying = wanted.keying;
+    keying.base_month = None;
+    let mut rows = rows_of(wanted, keying, what_if)?;
+    rows.no_percents = true;
+    Ok(rows)
+}
+
+fn rows_of(wanted: &Wanted, keying: Keying, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
     let plan = Plan {
         stations: &wanted.stations,
-        keying: wanted.keying,
+        keying,
         tariff: wanted.tariff.as_ref(),
         allowance: wanted.factor.map(|factor| (factor, &wanted.planted[..])),
     };
@@ -296,6 +311,7 @@ pub fn rows(wanted: &Wanted, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
         low: of(1.0 - roughness, 1.0)?,
         high: of(1.0 + roughness, 1.0)?,
         other: what_if.map(|(et, rain)| of(et, rain)).transpose()?,
+        no_percents: false,
     })
 }
 
@@ -414,6 +430,18 @@ mod tests {
         assert_eq!(percent_of(&year.months[4], 0), "100");
         let june: u32 = percent_of(&year.months[5], 0).parse().unwrap();
         assert!(june > 100, "{june}");
+        // In a month that asks for nothing there is nothing to take percents of; water is told all the same.
+        let mut words = ["5"; 12];
+        words[0] = "0";
+        document.site_mut().words.set("months", "own");
+        document.site_mut().words.set("own_et", &words.join(";"));
+        document.site_mut().planned.answer["month"] = 1.into();
+        let wanted = wanted(&document).expect("stations");
+        assert_eq!(wanted.planned_month, Some(0));
+        let found = rows(&wanted, None).expect("a year");
+        assert!(found.no_percents);
+        assert!(found.usual.base_month > 0);
+        assert!(found.usual.months[5].need_mm > 0.0);
     }
 
     /// A station may water in several programs, and a program may have only stations that are not

@@ -48,7 +48,7 @@ fn draw(sheet: &mut Sheet) {
                 picture::picture(sheet, year, &rows, &wanted);
                 asked(sheet, d, &rows);
                 sheet.put("</div><div>", &[]);
-                table(sheet, d, &wanted, year, &rows.usual);
+                table(sheet, d, &wanted, year, &rows);
                 sheet.put("</div></div>", &[]);
                 allowance(sheet, words, &wanted, year);
                 let place = words.get("zone").parse().ok();
@@ -58,15 +58,8 @@ fn draw(sheet: &mut Sheet) {
                 roots::roots(sheet, d, &wanted, place, balance.as_ref());
             }
             Err(()) => {
-                let text = &sheet.later().year;
-                let said = match wanted.planned_month {
-                    Some(month) => {
-                        let month = MONTHS[month](sheet.text);
-                        fill(text.plan_refused, &[("month", month)])
-                    }
-                    None => text.base_refused.to_string(),
-                };
-                sheet.put("<p class=\"note wrong\">{}</p>", &[&said]);
+                let said = sheet.later().year.base_refused;
+                sheet.put("<p class=\"note wrong\">{}</p>", &[said]);
                 keying(sheet, &wanted, words);
             }
         }
@@ -201,28 +194,37 @@ pub fn program_name(text: &Text, wanted: &Wanted, program: usize) -> String {
 }
 
 /// Months to key, and their water: of `year`, with the percentages of the usual one, which are keyed.
-fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, usual: &Year) {
+fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, rows: &Rows) {
     let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
+    let usual = &rows.usual;
     sheet.put("<h3>{}</h3>", &[text.key_this]);
-    let programs = 0..wanted.programs.len();
-    let programs: Vec<String> = programs
-        .map(|at| program_name(sheet.text, wanted, at))
-        .collect();
-    let values = [
-        ("list", &*programs.join(", ")),
-        ("month", MONTHS[usual.base_month](sheet.text)),
-    ];
-    sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
-    if year != usual {
-        sheet.put("<p>{}</p>", &[text.usual_percents]);
+    let programs = match rows.no_percents {
+        true => 0..0,
+        false => 0..wanted.programs.len(),
+    };
+    if rows.no_percents {
+        sheet.put("<p class=\"note wrong\">{}</p>", &[&refused(sheet, wanted)]);
+    } else {
+        let programs: Vec<String> = programs
+            .clone()
+            .map(|at| program_name(sheet.text, wanted, at))
+            .collect();
+        let values = [
+            ("list", &*programs.join(", ")),
+            ("month", MONTHS[usual.base_month](sheet.text)),
+        ];
+        sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
+        if year != usual {
+            sheet.put("<p>{}</p>", &[text.usual_percents]);
+        }
     }
     // With many programs it is wider than a phone.
     sheet.put(
         "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{}\"><table><thead><tr><th>{}</th>",
         &[text.key_this, sheet.text.month],
     );
-    for at in 0..programs.len() {
+    for at in programs.clone() {
         sheet.put("<th>{}\u{a0}%</th>", &[&letter(at)]);
     }
     let priced = year.months.iter().any(|month| month.cost.is_some());
@@ -241,7 +243,7 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, u
             "<tr><th scope=\"row\">{}</th>",
             &[short_month(sheet.text, at)],
         );
-        for program in 0..programs.len() {
+        for program in programs.clone() {
             let setting = keyed.programs.get(program);
             let too_much = setting.is_some_and(|setting| setting.beyond_panel);
             let mark = if too_much { "!" } else { "" };
@@ -265,8 +267,17 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, u
     if beyond {
         sheet.put("<p class=\"note wrong\">{}</p>", &[text.beyond]);
     }
-    keying(sheet, wanted, &document.site().words);
-    sheet.key("main", "reminders", 0, text.reminders);
+    if !rows.no_percents {
+        keying(sheet, wanted, &document.site().words);
+        sheet.key("main", "reminders", 0, text.reminders);
+    }
+}
+
+/// Why there are no percents of the plan's minutes, and what to do.
+pub fn refused(sheet: &Sheet, wanted: &Wanted) -> String {
+    let month = wanted.planned_month.unwrap_or(0);
+    let month = MONTHS[month](sheet.text);
+    fill(sheet.later().year.plan_refused, &[("month", month)])
 }
 
 /// How the percentages are chosen.

@@ -13,7 +13,7 @@ use crate::papers::{CARD_DATA, only_site, without_photos};
 use crate::rules::closed_minutes;
 use crate::screens::pocket::texture_word;
 use crate::screens::site;
-use crate::screens::year::{program_name, short_month};
+use crate::screens::year::{program_name, refused, short_month};
 use crate::session::Session;
 use crate::sheet::Sheet;
 use crate::station::{number, number_or_default, work_out};
@@ -82,7 +82,7 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
             week: "—".into(),
             facts: String::new(),
         };
-        if let Ok(outcome) = work_out(&site.facts_of(&kept.draft), &season) {
+        if let Ok(outcome) = work_out(&site.ruled(site.facts_of(&kept.draft)), &season) {
             if programs.is_empty() {
                 let answer = outcome.answer;
                 let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
@@ -271,6 +271,11 @@ fn percents(sheet: &mut Sheet, document: &Document) {
     let Ok(rows) = year::rows(&wanted, None) else {
         return;
     };
+    if rows.no_percents {
+        let said = refused(sheet, &wanted);
+        sheet.put("<p class=\"alarm\">{}</p>", &[&said]);
+        return;
+    }
     sheet.put("<table class=\"percents\"><thead><tr><th>%</th>", &[]);
     for month in sheet.later().year.letters.chars() {
         sheet.put("<th>{}</th>", &[&month.to_string()]);
