@@ -9,7 +9,9 @@ test('pictures of the five places and of the printed card', async ({ pocket }) =
   const { page } = pocket;
   await pocket.give();
   await picture(page, 'pocket');
-  await hold(page, example());
+  const document = example();
+  document.sites[0].facts.month = 7;
+  await hold(page, document);
   for (const place of ['Site', 'Night', 'Year', 'Papers']) {
     await pocket.tap(pocket.key(place));
     await expect(page.locator('main h2').first()).toBeVisible();

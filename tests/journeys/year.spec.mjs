@@ -265,6 +265,39 @@ test('the root zone of a chosen station', async ({ pocket }) => {
   expect(await said.innerText()).not.toBe(first);
 });
 
+for (const [month, name] of [[6, 'June'], [7, 'July'], [11, 'November']]) {
+  test(`a plan for ${name} stands at 100 percent in ${name}, or says why there are no percents`, async ({ pocket }) => {
+    const { page } = pocket;
+    const document = example();
+    Object.assign(document.sites[0].facts, { month });
+    // What was chosen before there was a plan no longer counts.
+    document.sites[0].words = { base: '8' };
+    await hold(page, document);
+    await pocket.tap(pocket.key('Night'));
+    await pocket.tap(pocket.key('Plan the week'));
+    await page.locator('.span').first().waitFor();
+    await pocket.tap(pocket.key('Year'));
+    const year = page.locator('.year');
+    await expect(year.locator('tbody tr')).toHaveCount(12);
+    await expect(year.getByLabel('Run times are for')).toHaveCount(0);
+    const nothing = `The plan holds the minutes of ${name}, when a station wants nothing`;
+    const percents = year.locator('tbody tr').nth(month - 1).locator('.percent');
+    const reminders = pocket.key('Reminders for the calendar');
+    if (month === 11) {
+      await expect(year).toContainText(nothing);
+      await expect(year.locator('.percent')).toHaveCount(0);
+      await expect(reminders).toHaveCount(0);
+    } else {
+      await expect(year).toContainText(`Run times are those of ${name}`);
+      for (const percent of await percents.allInnerTexts()) expect(percent).toBe('100');
+      await expect(reminders).toBeVisible();
+    }
+    await pocket.tap(pocket.key('Papers'));
+    await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
+    await expect(page.locator('.paper')).toContainText(month === 11 ? nothing : `100 % = ${name.slice(0, 3)}`);
+  });
+}
+
 test('reminders are read by another calendar reader', async ({ pocket }) => {
   const { page } = pocket;
   await hold(page, example());
