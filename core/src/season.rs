@@ -122,10 +122,20 @@ pub fn months(
 ) -> Result<Vec<Setting>, Vec<Invalid>> {
     check_base(needs, base_month)?;
     let base: Vec<DailyNeed> = needs.iter().map(|year| year[base_month % 12]).collect();
+    Ok(months_of(&base, needs, short_most, step))
+}
+
+/// The same where `base` is what each station gets at 100 percent, whatever it was made for.
+pub fn months_of(
+    base: &[DailyNeed],
+    needs: &[[DailyNeed; 12]],
+    short_most: Share,
+    step: PanelStep,
+) -> Vec<Setting> {
     let of_month = |month: usize| needs.iter().map(|year| year[month]).collect::<Vec<_>>();
-    Ok((0..12)
-        .map(|month| percent(&base, &of_month(month), short_most, step))
-        .collect())
+    (0..12)
+        .map(|month| percent(base, &of_month(month), short_most, step))
+        .collect()
 }
 
 /// Weeks of a year as counted here: days 1 to 7, 8 to 14, and so on; the 52nd has the days that are left.

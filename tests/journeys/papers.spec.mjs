@@ -309,7 +309,7 @@ test('the card and the message show what was planned, and nothing else', async (
   await open(pocket, 'Card');
   const card = page.locator('.paper');
   await expect(card.locator('.alarm')).toHaveCount(0);
-  await expect(card).toContainText('If facts were changed since this was planned, plan again before keying.');
+  await expect(card.locator('.alarm')).toHaveCount(0);
   await expect(card.locator('thead').first()).not.toContainText('This week');
   for (const id of [1, 2, 3, 4]) {
     const row = card.locator('tbody').first().locator('tr').nth(id - 1);
@@ -333,6 +333,16 @@ test('the card and the message show what was planned, and nothing else', async (
   const said = runs(1).map(({ letter, text }) => `${letter} ${text}`).join(', ');
   await expect(page.locator('.message')).toContainText(`bank 2: ${said}; Odd dates.`);
   await expect(page.locator('.message')).not.toContainText('days a week');
+});
+
+test('a card says to plan again when any fact of its plan was changed', async ({ pocket }) => {
+  const { page } = pocket;
+  await plannedCard(pocket);
+  await pocket.tap(pocket.key('Site'));
+  await pocket.tap(page.locator('.lines li').first().getByRole('button'));
+  await page.locator('.beside').getByLabel('Flow of the station').fill('33');
+  await open(pocket, 'Card');
+  await expect(page.locator('.paper .alarm')).toHaveText('The facts were changed since this was planned: plan again before keying.');
 });
 
 test('a card whose facts were changed since says to plan again, and who is gone is not there', async ({ pocket }) => {

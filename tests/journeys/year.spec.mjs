@@ -265,13 +265,18 @@ test('the root zone of a chosen station', async ({ pocket }) => {
   expect(await said.innerText()).not.toBe(first);
 });
 
-for (const [month, name] of [[6, 'June'], [7, 'July'], [11, 'November']]) {
-  test(`a plan for ${name} stands at 100 percent in ${name}, or says why there are no percents`, async ({ pocket }) => {
+for (const [month, name, et] of [[5, 'May'], [7, 'July'], [11, 'November', '7']]) {
+  test(`percents of a plan for ${name}${et ? ' and a typed figure' : ''} are of the minutes it keys`, async ({ pocket }) => {
     const { page } = pocket;
     const document = example();
-    Object.assign(document.sites[0].facts, { month });
+    const [site] = document.sites;
+    Object.assign(site.facts, { month });
     // What was chosen before there was a plan no longer counts.
-    document.sites[0].words = { base: '8' };
+    site.words = { base: '8' };
+    if (et) {
+      for (const { draft } of document.kept) Object.assign(draft, { climate: 'typed', numbers: { ...draft.numbers, reference_et: { text: et, units: 'si' } } });
+      site.facts.climate = { place: 'Denver' };
+    }
     await hold(page, document);
     await pocket.tap(pocket.key('Night'));
     await pocket.tap(pocket.key('Plan the week'));
@@ -280,23 +285,66 @@ for (const [month, name] of [[6, 'June'], [7, 'July'], [11, 'November']]) {
     const year = page.locator('.year');
     await expect(year.locator('tbody tr')).toHaveCount(12);
     await expect(year.getByLabel('Run times are for')).toHaveCount(0);
-    const nothing = `The plan holds the minutes of ${name}, when a station wants nothing`;
-    const percents = year.locator('tbody tr').nth(month - 1).locator('.percent');
-    const reminders = pocket.key('Reminders for the calendar');
-    if (month === 11) {
-      await expect(year).toContainText(nothing);
-      await expect(year.locator('.percent')).toHaveCount(0);
-      await expect(reminders).toHaveCount(0);
-    } else {
-      await expect(year).toContainText(`Run times are those of ${name}`);
-      for (const percent of await percents.allInnerTexts()) expect(percent).toBe('100');
-      await expect(reminders).toBeVisible();
-    }
+    await expect(year).toContainText(`Run times are those of ${name}`);
+    // What the programs give, from their days, starts and minutes, stands at 100 percent.
+    const { answer } = (await pocket.saved()).sites[0].planned;
+    const asked = yearAsked(lines);
+    // Where a station waters in a second program, the native program is not asked for that one's percents.
+    const second = new Set();
+    example().kept.forEach(({ id, draft: { numbers: { rate } } }, at) => {
+      const own = answer.programs.flatMap(({ days, starts, steps }, program) => steps
+        .filter(({ stations }) => stations.includes(String(id)))
+        .map(({ seconds }) => ({ program, minutes: days.weekdays.length * starts.length * seconds / 60 })));
+      own.slice(1).forEach(({ program }) => second.add(program));
+      const minutes = own.reduce((sum, one) => sum + one.minutes, 0);
+      expect(minutes).toBeGreaterThan(0);
+      const station = asked.stations[at];
+      station.program = own[0].program;
+      station.keyed_mm_per_day = minutes / 7 / 60 * Number(rate.text) / station.multiplier;
+    });
+    const [{ ok }] = lines([{ ...asked, base_month: month }]);
+    const shown = await year.locator('tbody tr').evaluateAll((list) => list.map((row) => (
+      [...row.querySelectorAll('.percent')].map((cell) => cell.textContent))));
+    // Beyond what the plan holds to, or the panel takes, it is marked.
+    const holds = answer.holds_to_percent;
+    const marked = ({ percent, beyond_panel: beyond }) => `${percent}${beyond || percent > holds ? '!' : ''}`;
+    const first = (list) => list.filter((_, program) => !second.has(program));
+    expect(first(shown[0]).length).toBeGreaterThan(0);
+    expect(shown.map(first)).toEqual(ok.months.map(({ programs }) => first(programs.map(marked))));
+    expect(shown.flat().some((one) => one.endsWith('!'))).toBe(month !== 7 && !et);
+    // In a hot year more of the same minutes is wanted; card and reminders keep the usual one.
+    await pocket.tap(pocket.key('hot year'));
+    await expect(year).toContainText('keep the usual year');
+    const [{ ok: hot }] = lines([{ ...asked, base_month: month, et_times: 1.1 }]);
+    await expect.poll(async () => first(await year.locator('tbody tr').nth(6).locator('.percent').allTextContents()))
+      .toEqual(first(hot.months[6].programs.map(marked)));
+    const file = await given(page, () => pocket.tap(pocket.key('Reminders for the calendar')));
+    const summaries = new ICAL.Component(ICAL.parse(file.text)).getAllSubcomponents('vevent').map((one) => new ICAL.Event(one).summary);
+    ok.months.forEach(({ programs }, at) => expect(summaries[at]).toContain(`A ${programs[0].percent} %`));
+    // What is no percentage is said, and the usual one counts.
+    await year.getByLabel('Evaporation more by, %').fill('abc');
+    await expect(year.getByLabel('Evaporation more by, %')).toHaveAttribute('aria-invalid', 'true');
+    await expect(year).toContainText('A number from 0 to 100; until then 10 counts.');
     await pocket.tap(pocket.key('Papers'));
     await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
-    await expect(page.locator('.paper')).toContainText(month === 11 ? nothing : `100 % = ${name.slice(0, 3)}`);
+    const card = page.locator('.paper');
+    await expect(card).toContainText(`100 % = the minutes above, planned for ${name.slice(0, 3)}`);
+    const table = await card.locator('.percents tbody tr').evaluateAll((list) => list.map((row) => (
+      [...row.cells].slice(1).map((cell) => cell.textContent))));
+    expect(first(table)).toEqual(first(ok.months[0].programs.map((_, program) => ok.months.map(({ programs }) => marked(programs[program])))));
   });
 }
+
+test('who wants nothing in the base month takes nothing away from the others', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await pocket.tap(pocket.key('Year'));
+  await page.getByLabel('Run times are for').selectOption('May');
+  await expect(page.locator('.year')).toContainText('In May these want nothing, so no percent waters them: court shrubs.');
+  const may = (await rows(page))[4];
+  expect(may[1]).toBe('100');
+  expect(may[2]).toBe('–');
+});
 
 test('reminders are read by another calendar reader', async ({ pocket }) => {
   const { page } = pocket;

@@ -5,7 +5,9 @@ use drycurb_core::money::{Tariff, WaterPrice};
 use drycurb_core::need::climate::california::ZONES;
 use drycurb_core::need::rain::RainRule;
 use drycurb_core::paper::year::{Keying, Plan, Station, Weather, year};
-use drycurb_core::quantity::{Area, Depth, Efficiency, Evapotranspiration, PlantFactor, Share};
+use drycurb_core::quantity::{
+    Area, DailyNeed, Depth, Efficiency, Evapotranspiration, PlantFactor, Share,
+};
 use drycurb_core::season::PanelStep;
 use drycurb_tests::{assert_near, assert_printed};
 use proptest::prelude::*;
@@ -25,6 +27,7 @@ fn station(factor: f64, area_m2: f64, program: usize) -> Station {
         multiplier: 1.0,
         program,
         also: 0,
+        keyed: None,
     }
 }
 
@@ -94,6 +97,55 @@ fn a_dry_hot_year_is_the_same_question() {
     let dry = year(&plan, &usual.times(1.2, 0.9)).unwrap();
     assert_near(dry.months[6].need_mm, 120.9, 1e-9);
     assert_eq!(dry.months[6].litres, 1_209);
+}
+
+/// By hand: run times that give 4 mm a day at 100 percent, for a need of 155 x 0.8 / 31 = 4 mm without rain. With rain
+/// that counts 31 mm a month 93 / 31 = 3 mm are left: 75 %. In a year hotter by a fifth and drier by a tenth 120.9 / 31 =
+/// 3.9 mm are wanted of the same run times: 97.5 %, keyed 98.
+#[test]
+fn run_times_that_are_known_stand_at_100_percent() {
+    let usual = weather([5.0; 12], [62.0; 12], RainRule::Half);
+    let mut stations = [station(0.8, 10.0, 0)];
+    stations[0].keyed = Some(DailyNeed::mm_per_day(4.0));
+    // A base month in which nothing is wanted matters to nobody then.
+    let keying = Keying {
+        base_month: Some(0),
+        ..EXACT
+    };
+    stations[0].plant[0] = PlantFactor::of_reference(0.0);
+    let plan = Plan {
+        stations: &stations,
+        keying,
+        tariff: None,
+        allowance: None,
+    };
+    let found = year(&plan, &usual).unwrap();
+    assert_eq!(found.base_month, 0);
+    let july = &found.months[6];
+    assert_eq!((july.programs[0].percent, july.litres), (75, 930));
+    let hard = year(&plan, &usual.times(1.2, 0.9)).unwrap();
+    let july = &hard.months[6];
+    assert_eq!((july.programs[0].percent, july.litres), (98, 1_215));
+}
+
+/// By hand: the door's harder year keeps the usual year's run times. 5 x 0.8 = 4 mm; a fifth more is 120 %.
+#[test]
+fn a_harder_year_is_keyed_above_100_percent() {
+    let ask = |of_station: &str, more: &str| {
+        let et = "[5,5,5,5,5,5,5,5,5,5,5,5]";
+        let station = format!(r#"{{"plant_factor":0.8{of_station}}}"#);
+        let line = format!(r#"{{"ask":"year","et_mm_per_day":{et},"stations":[{station}]{more}}}"#);
+        let answer: serde_json::Value =
+            serde_json::from_str(&drycurb_core::lines::answer_line(&line)).unwrap();
+        answer["ok"]["months"][6]["programs"][0]["percent"].as_u64()
+    };
+    assert_eq!(ask("", ""), Some(100));
+    assert_eq!(ask(r#","keyed_mm_per_day":2"#, ""), Some(200));
+    assert_eq!(ask("", r#","et_times":1.2"#), Some(120));
+    assert_eq!(
+        ask(r#","keyed_mm_per_day":2"#, r#","et_times":1.2"#),
+        Some(240)
+    );
 }
 
 /// Property, no source: a station in several programs has a say in each of them, and its water is counted once.

@@ -3,7 +3,7 @@
 //! The page shows an empty part ([`place`]) and hands it to the other module, which has a session of
 //! its own ([`open`]). What either changes, the other takes over as text ([`take`]).
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use js_sys::Function;
 use wasm_bindgen::prelude::*;
@@ -12,7 +12,7 @@ use web_sys::Element;
 use crate::document::{Document, Language};
 use crate::dom::{El, el, follow};
 use crate::platform;
-use crate::screens::{papers, year};
+use crate::screens::{night, papers, year};
 use crate::session::Session;
 use crate::signals::*;
 
@@ -25,20 +25,22 @@ struct Open {
 
 thread_local! {
     static OPEN: RefCell<Option<Open>> = const { RefCell::new(None) };
+    /// The mark of a plan that the facts have left behind, as the page told it; 0 for none.
+    static OLD: Cell<u32> = const { Cell::new(0) };
     /// The text that page and module agree on.
     static KNOWN: RefCell<String> = const { RefCell::new(String::new()) };
 }
 
-/// In the other module: shows a place. `reader` is the browser's language, whether it writes a
-/// decimal comma, and the month.
+/// In the other module: shows a place, in the browser's language and for the month; `old` the mark of a plan that the facts have left behind.
 pub fn open(
     host: &Element,
     place: u32,
     document: String,
-    reader: (&str, bool, u32),
+    reader: (&str, u32),
+    old: u32,
     changed: Function,
 ) {
-    let (language, comma, month) = reader;
+    let (language, month) = reader;
     let before = OPEN.with(RefCell::take);
     let session = match before {
         Some(before) => {
@@ -47,10 +49,12 @@ pub fn open(
         }
         None => {
             start();
+            let comma = platform::decimal_comma();
             Session::start(None, browser_language(language), comma, month)
         }
     };
     take_into(session, &document);
+    OLD.set(old);
     let owner = Owner::new();
     owner.with(|| {
         let shown = match place {
@@ -90,6 +94,12 @@ fn take_into(session: Session, text: &str) {
     }
 }
 
+/// Whether the open site's plan was planned for other facts, as far as the page told when the place opened.
+pub fn plan_is_old(document: &Document) -> bool {
+    let of = document.site().planned.of.unwrap_or(0);
+    of != 0 && of == OLD.get()
+}
+
 /// The language that a browser's code stands for.
 pub fn browser_language(code: &str) -> Language {
     if code.starts_with("es") {
@@ -111,12 +121,14 @@ pub fn place(session: Session, which: u32) -> El {
             session.document.set(document);
         }
     });
+    // What the plan was made for takes the whole of the Night to tell: the page has it, the other module not.
+    let old = untrack(|| session.document.with(|d| night::old_mark(d, session.month)));
     follow(move || platform::later_text(&session.document.with(Document::write)));
     platform::later(
         host.node(),
         which,
-        session.comma,
         session.month,
+        old,
         &hear.into_js_value(),
     );
     host

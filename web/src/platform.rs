@@ -49,7 +49,7 @@ extern "C" {
     pub fn keep_photos(numbers: Vec<u32>);
     /// Has the module of the later places show one in `host`; `changed` hears the document's text.
     #[wasm_bindgen(js_namespace = drycurb)]
-    pub fn later(host: &web_sys::Element, place: u32, comma: bool, month: u32, changed: &JsValue);
+    pub fn later(host: &web_sys::Element, place: u32, month: u32, old: u32, changed: &JsValue);
 
     /// The document's text, for the later places.
     #[wasm_bindgen(js_namespace = drycurb, js_name = laterText)]

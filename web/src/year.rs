@@ -7,18 +7,17 @@ use drycurb_core::allowance::california::{Method, efficiency};
 use drycurb_core::money::{BillUnit, PLACES, Tariff, Tier, WaterPrice, decimal};
 use drycurb_core::need::balance::{self, Balance, Schedule, Store};
 use drycurb_core::need::climate;
-use drycurb_core::need::monthly::need_per_day;
 use drycurb_core::need::rain::{RainRule, effective};
-use drycurb_core::paper::year::{Keying, Month, PROGRAMS_MOST, Plan, Station, Weather, Year, year};
-use drycurb_core::quantity::{Area, Depth, PlantFactor, Share};
-use drycurb_core::season::PanelStep;
+use drycurb_core::paper::year::{self, Keying, Month, PROGRAMS_MOST, Plan, Station, Weather, Year};
+use drycurb_core::quantity::{Area, DailyNeed, Depth, PlantFactor, Share};
+use drycurb_core::season::{PanelStep, Setting};
 use serde_json::Value;
 
 use crate::document::json::items;
 use crate::document::site::{PriceUnit, Site};
 use crate::document::{Climate, Document, Kept, Plants, Words};
 use crate::field::Field;
-use crate::night::id_of;
+use crate::night::{id_of, night_runs};
 use crate::numbers;
 use crate::station::{self, Sky, number_or_default, texture};
 
@@ -44,6 +43,10 @@ pub struct Wanted {
     pub planted: Vec<Planted>,
     /// How percentages are chosen.
     pub keying: Keying,
+    /// Up to which adjustment the plan keeps every rule, percent.
+    pub holds_to: Option<u64>,
+    /// How many of the programs are the plan's.
+    pub planned: usize,
     /// The month whose minutes the planned programs hold, from 0; `None` without a plan.
     pub planned_month: Option<usize>,
 }
@@ -90,11 +93,15 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
             .and_then(|number| Share::try_of_one(number).ok()),
         planted: Vec::new(),
         keying: keying(words),
+        holds_to: None,
+        planned: 0,
         planned_month: None,
     };
-    let planned = items(&site.planned.answer["programs"]);
+    let planned = site.planned.programs();
     found.programs.resize(planned.len(), None);
-    // What is keyed stands at 100 percent in the month it was planned for, whatever else is chosen.
+    found.planned = planned.len();
+    found.holds_to = site.planned.answer["holds_to_percent"].as_u64();
+    found.holds_to = found.holds_to.filter(|_| found.planned > 0);
     found.planned_month = planned_month(site);
     found.keying.base_month = found.planned_month.or(found.keying.base_month);
     for kept in document.stations() {
@@ -107,17 +114,33 @@ pub fn wanted(document: &Document) -> Option<Wanted> {
         for (place, program) in planned.iter().enumerate().take(PROGRAMS_MOST) {
             all |= u64::from(runs(program)) << place;
         }
-        take(&mut found, kept, all);
+        let keyed = keyed(&site.planned.answer, kept).filter(|_| all > 0);
+        take(&mut found, kept, all, keyed);
     }
     (!found.stations.is_empty()).then_some(found)
 }
 
 /// The month a site's programs were planned for, from 0.
 fn planned_month(site: &Site) -> Option<usize> {
-    let answer = &site.planned.answer;
-    let month = answer["month"].as_u64()?.checked_sub(1)?;
-    let known = !items(&answer["programs"]).is_empty() && month < 12;
+    let month = site.planned.answer["month"].as_u64()?.checked_sub(1)?;
+    let known = !site.planned.programs().is_empty() && month < 12;
     known.then_some(month as usize)
+}
+
+/// What the planned programs give a station on a mean day at 100 percent, after unevenness: their own
+/// minutes, whatever they were made for. `None` where they give nothing, or the rate is not known.
+fn keyed(answer: &Value, kept: &Kept) -> Option<DailyNeed> {
+    let rate = station::rate_mm_per_h(&kept.draft).ok()??;
+    let mut seconds = 0;
+    for (kind, night) in items(&answer["nights"]).iter().enumerate() {
+        let runs = night_runs(answer, kind);
+        let own = runs.iter().filter(|run| run.station == kept.id);
+        let of_night: u32 = own.map(|run| run.seconds).sum();
+        // Of four weeks' nights.
+        seconds += u64::from(of_night) * night["of_28"].as_u64()?;
+    }
+    let mm = seconds as f64 / 28.0 / 3600.0 * rate / station::multiplier(&kept.draft);
+    DailyNeed::try_mm_per_day(mm).ok().filter(|_| seconds > 0)
 }
 
 /// The sky of one's own twelve figures, where they are chosen and understood. Rain that was not typed
@@ -151,7 +174,7 @@ pub fn is_south(document: &Document) -> bool {
 }
 
 /// Takes a station: with its programs of the plan, a bit each, or with those that have the same plants.
-fn take(found: &mut Wanted, kept: &Kept, all: u64) {
+fn take(found: &mut Wanted, kept: &Kept, all: u64, keyed: Option<DailyNeed>) {
     let Some(plant) = station::plant_year(&kept.draft, found.sky.south) else {
         found.missing.push(kept.name.clone());
         return;
@@ -179,6 +202,7 @@ fn take(found: &mut Wanted, kept: &Kept, all: u64) {
         multiplier: station::multiplier(&kept.draft),
         program,
         also: all,
+        keyed,
     });
 }
 
@@ -254,21 +278,50 @@ pub struct Rows {
     pub high: Year,
     /// The year that is asked for, where it is another one.
     pub other: Option<Year>,
-    /// Percents of the plan's minutes cannot water every station: they are of the month of the plan,
-    /// in which one wants nothing. The rows stand for water and cost alone.
-    pub no_percents: bool,
+    /// Stations, by place, that no percent can water: they stand in no program of the plan, or want
+    /// nothing in the base month. Their own thirstiest month stands for it; their water is counted.
+    pub without_percent: Vec<usize>,
+    /// Factors of evapotranspiration and rain of the year that is asked for.
+    what_if: (f64, f64),
+    /// The stations with what their run times give.
+    stations: Vec<Station>,
+}
+
+impl Rows {
+    /// The year that is asked for.
+    pub fn asked(&self) -> &Year {
+        self.other.as_ref().unwrap_or(&self.usual)
+    }
+}
+
+impl Wanted {
+    /// Whether a percent is more than the panel takes, or than keeps the plan within its rules.
+    pub fn is_too_much(&self, setting: &Setting) -> bool {
+        setting.beyond_panel
+            || self
+                .holds_to
+                .is_some_and(|most| u64::from(setting.percent) > most)
+    }
+
+    /// How many programs have percents: those of the plan, or of each kind of plants.
+    pub fn shown(&self) -> usize {
+        match self.planned {
+            0 => self.programs.len(),
+            planned => planned,
+        }
+    }
+}
+
+/// A percentage as typed, 0 to 100.
+pub fn percent(typed: &str) -> Option<f64> {
+    let number = numbers::read(typed).ok();
+    number.filter(|number| (0.0..=100.0).contains(number))
 }
 
 /// How much hotter and drier the year that is asked for is: factors of evapotranspiration and rain.
 pub fn what_if(words: &Words) -> Option<(f64, f64)> {
-    let percent = |name, default| {
-        let typed = numbers::read(words.get(name)).ok();
-        typed
-            .filter(|n| (0.0..=100.0).contains(n))
-            .unwrap_or(default)
-            / 100.0
-    };
-    let (hot, dry) = (percent("hot", 10.0), percent("dry", 30.0));
+    let share = |name, default| percent(words.get(name)).unwrap_or(default) / 100.0;
+    let (hot, dry) = (share("hot", 10.0), share("dry", 30.0));
     match words.get("what") {
         "hot" => Some((1.0 + hot, 1.0)),
         "dry" => Some((1.0, 1.0 - dry)),
@@ -277,29 +330,35 @@ pub fn what_if(words: &Words) -> Option<(f64, f64)> {
     }
 }
 
-/// All rows. `Err` where the base month that was chosen cannot serve every station, or money runs over.
+/// All rows. `Err` where money runs over.
 pub fn rows(wanted: &Wanted, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
-    let found = rows_of(wanted, wanted.keying, what_if);
-    if found.is_ok() || wanted.planned_month.is_none() {
-        return found;
-    }
+    let usual = &wanted.sky.weather;
+    let mut stations = wanted.stations.clone();
     let mut keying = wanted.keying;
-    keying.base_month = None;
-    let mut rows = rows_of(wanted, keying, what_if)?;
-    rows.no_percents = true;
-    Ok(rows)
-}
-
-fn rows_of(wanted: &Wanted, keying: Keying, what_if: Option<(f64, f64)>) -> Result<Rows, ()> {
+    let (month, base) = year::base(&stations, keying.base_month, usual);
+    keying.base_month = Some(month);
+    let mut without_percent = Vec::new();
+    for (place, (station, base)) in stations.iter_mut().zip(base).enumerate() {
+        let base = Some(base).filter(|base| base.to_mm_per_day() > 0.0);
+        let base = base.filter(|_| wanted.planned == 0);
+        station.keyed = station.keyed.or(base);
+        if station.keyed.is_none() {
+            station.keyed = year::base(&[*station], None, usual).1.pop();
+            // Beside the programs that are shown, so that it has no say in theirs.
+            station.program = wanted.programs.len().min(PROGRAMS_MOST - 1);
+            station.also = 0;
+            without_percent.push(place);
+        }
+    }
     let plan = Plan {
-        stations: &wanted.stations,
+        stations: &stations,
         keying,
         tariff: wanted.tariff.as_ref(),
         allowance: wanted.factor.map(|factor| (factor, &wanted.planted[..])),
     };
     let of = |et: f64, rain: f64| {
-        let weather = wanted.sky.weather.times(et, rain);
-        year(&plan, &weather).map_err(|_| ())
+        let weather = usual.times(et, rain);
+        year::year(&plan, &weather).map_err(|_| ())
     };
     let roughness = if wanted.own {
         0.0
@@ -311,7 +370,9 @@ fn rows_of(wanted: &Wanted, keying: Keying, what_if: Option<(f64, f64)>) -> Resu
         low: of(1.0 - roughness, 1.0)?,
         high: of(1.0 + roughness, 1.0)?,
         other: what_if.map(|(et, rain)| of(et, rain)).transpose()?,
-        no_percents: false,
+        what_if: what_if.unwrap_or((1.0, 1.0)),
+        without_percent,
+        stations,
     })
 }
 
@@ -332,10 +393,12 @@ pub struct Roots {
     pub every_days: u32,
 }
 
-/// The root zone of a station under its program's percentages; `None` where its soil is not known.
-pub fn roots(document: &Document, wanted: &Wanted, usual: &Year, place: usize) -> Option<Roots> {
+/// The root zone of a station under its program's percentages in the year that is asked for; `None`
+/// where its soil is not known.
+pub fn roots(document: &Document, wanted: &Wanted, rows: &Rows, place: usize) -> Option<Roots> {
     let id = *wanted.ids.get(place)?;
-    let station = wanted.stations.get(place)?;
+    let station = rows.stations.get(place)?;
+    let year = rows.asked();
     let kept = document.kept.iter().find(|kept| kept.id == id)?;
     let soil = texture(&kept.draft)?;
     let depth_mm = number_or_default(&kept.draft, Field::RootDepth)?;
@@ -346,7 +409,8 @@ pub fn roots(document: &Document, wanted: &Wanted, usual: &Year, place: usize) -
         holds: Depth::try_mm(per_m * depth_mm / 1000.0).ok()?,
         allowed: Share::try_of_one(allowed).ok()?,
     };
-    let Weather { et, rain, rule } = wanted.sky.weather;
+    let (hotter, wetter) = rows.what_if;
+    let Weather { et, rain, rule } = wanted.sky.weather.times(hotter, wetter);
     let plants = core::array::from_fn(|month| {
         let use_mm = et[month].to_mm_per_day() * station.plant[month].to_of_reference();
         drycurb_core::quantity::DailyNeed::mm_per_day(use_mm)
@@ -356,13 +420,12 @@ pub fn roots(document: &Document, wanted: &Wanted, usual: &Year, place: usize) -
         let wanted = plants[month].to_mm_per_day() * f64::from(month_days[month]);
         effective(rule, rain[month], Depth::mm(wanted))
     });
-    let needs = need_per_day(&et, &station.plant, &rain, rule);
-    let base = needs[usual.base_month];
+    let base = station.keyed?;
     let longest = balance::longest_interval_days(store, base).unwrap_or(7);
     // Not more often than the week allows, nor less than the roots bear in the base month.
     let every_days = longest.clamp((7.0 / most_days).ceil() as u32, 7);
     let percent =
-        core::array::from_fn(|month| usual.months[month].programs[station.program].percent);
+        core::array::from_fn(|month| year.months[month].programs[station.program].percent);
     let net = Depth::try_mm(base.to_mm_per_day() * f64::from(every_days)).ok()?;
     let schedule = Schedule::Every {
         days: every_days,
@@ -409,39 +472,123 @@ mod tests {
         }
     }
 
-    /// The minutes that are keyed are those of the month of the plan: percents rest on it.
-    #[test]
-    fn a_plan_stands_at_100_percent_in_its_own_month() {
+    /// A place where rain counts; programs planned for each month without it.
+    fn planned_for(month: u32, change: impl Fn(&mut Document)) -> Document {
         let mut document = crate::night::tests::site_of(&["40", "30"]);
-        document.site_mut().facts.climate = Climate::Zone(6);
-        document.site_mut().words.set("base", "6");
-        let base = |document: &Document| {
+        document.site_mut().facts.climate = Climate::Place("Denver".into());
+        document.site_mut().facts.month = Some(month);
+        document.site_mut().words.set("step", "1");
+        change(&mut document);
+        let asked = crate::night::wanted(&document, month, "2026-01-05");
+        let request = crate::json::parse(&asked.request.expect("a request")).unwrap();
+        let mut whole = drycurb_core::lines::answer(&request);
+        let season = crate::night::season(&document, month);
+        let kept = crate::night::to_keep(&request, &whole["ok"].take(), season);
+        document.site_mut().planned.answer = kept;
+        document
+    }
+
+    /// What a month's percent gives the first station a week, minutes, and what the Night itself plans
+    /// for that month, which counts no rain.
+    fn given_and_planned(document: &Document, month: u32) -> (f64, f64) {
+        let wanted = wanted(document).expect("stations");
+        let rows = rows(&wanted, None).expect("a year");
+        let percent: f64 = percent_of(&rows.usual.months[month as usize - 1], 0)
+            .parse()
+            .unwrap();
+        // From the programs themselves: starts, days and minutes.
+        let mut keyed = 0.0;
+        for program in document.site().planned.programs() {
+            let days = items(&program["days"]["weekdays"]).len() as f64;
+            let starts = items(&program["starts"]).len() as f64;
+            for step in items(&program["steps"]) {
+                if items(&step["stations"]).iter().any(|id| id_of(id) == 1) {
+                    keyed += days * starts * step["seconds"].as_f64().unwrap() / 60.0;
+                }
+            }
+        }
+        assert!(keyed > 0.0);
+        let mut facts = document.facts_of(&document.kept[0]);
+        facts.climate = Climate::Place("Denver".into());
+        facts.numbers.set(Field::ReferenceEt, None);
+        facts.month = Some(month);
+        let own = station::work_out(&facts, &month.into()).unwrap();
+        (keyed * percent / 100.0, own.week_run_minutes)
+    }
+
+    /// The percents are of the minutes that are keyed, whatever month and figure those were planned for:
+    /// no month gets more than the Night would plan for it, but for the step of the panel.
+    #[test]
+    fn percents_of_a_plan_are_of_its_minutes() {
+        for month in 1..=12 {
+            let document = planned_for(month, |_| {});
+            for other in 4..=9 {
+                let (given, planned) = given_and_planned(&document, other);
+                assert!(
+                    given <= 1.02 * planned + 1.0,
+                    "{month} {other}: {given} {planned}"
+                );
+            }
+        }
+        // Typed evapotranspiration of a summer day, in November.
+        let typed = planned_for(11, |document| {
+            for kept in &mut document.kept {
+                kept.draft.climate = Climate::Typed;
+                let et = crate::night::tests::typed("7");
+                kept.draft.numbers.set(Field::ReferenceEt, et);
+            }
+        });
+        let (given, planned) = given_and_planned(&typed, 7);
+        assert!(given <= 1.02 * planned + 1.0, "{given} {planned}");
+        let year = rows(&wanted(&typed).unwrap(), None).unwrap().usual;
+        assert_eq!(year.base_month, 10);
+        assert!(year.months[10].programs[0].percent < 50);
+    }
+
+    /// One station that wants nothing, or has no program, takes nothing away from the others.
+    #[test]
+    fn who_has_no_percent_is_told_apart() {
+        let mut document = crate::night::tests::site_of(&["40", "30"]);
+        document.site_mut().facts.climate = Climate::Place("Denver".into());
+        document.kept[1].draft.plants = Plants::LowUse;
+        document.site_mut().words.set("base", "5");
+        let found = |document: &Document| {
             let wanted = wanted(document).expect("stations");
-            let month = wanted.planned_month;
-            (month, rows(&wanted, None).expect("a year").usual)
+            let rows = rows(&wanted, None).expect("a year");
+            let of = |program| percent_of(&rows.usual.months[4], program);
+            (wanted.shown(), of(0), of(1), rows.without_percent.clone())
         };
-        let (planned, year) = base(&document);
-        assert_eq!((planned, year.base_month), (None, 5));
-        let program = r#"{"starts":["22:00"],"steps":[{"seconds":60,"stations":["1","2"]}]}"#;
-        let answer = format!(r#"{{"month":5,"programs":[{program}]}}"#);
-        document.site_mut().planned.answer = crate::json::parse(&answer).unwrap();
-        let (planned, year) = base(&document);
-        assert_eq!((planned, year.base_month), (Some(4), 4));
-        assert_eq!(percent_of(&year.months[4], 0), "100");
-        let june: u32 = percent_of(&year.months[5], 0).parse().unwrap();
-        assert!(june > 100, "{june}");
-        // In a month that asks for nothing there is nothing to take percents of; water is told all the same.
-        let mut words = ["5"; 12];
-        words[0] = "0";
-        document.site_mut().words.set("months", "own");
-        document.site_mut().words.set("own_et", &words.join(";"));
-        document.site_mut().planned.answer["month"] = 1.into();
-        let wanted = wanted(&document).expect("stations");
-        assert_eq!(wanted.planned_month, Some(0));
-        let found = rows(&wanted, None).expect("a year");
-        assert!(found.no_percents);
-        assert!(found.usual.base_month > 0);
-        assert!(found.usual.months[5].need_mm > 0.0);
+        let (shown, turf, low, without) = found(&document);
+        assert_eq!((shown, &*turf, &*low, &*without), (2, "100", "–", &[1][..]));
+        let mut planned = planned_for(7, |document| document.kept[1].supply = 1);
+        planned.add_station("new".into());
+        let new = planned.kept.len() - 1;
+        planned.kept[new].draft = planned.kept[0].draft.clone();
+        let programs = planned.site().planned.programs().len();
+        let (shown, _, _, without) = found(&planned);
+        assert_eq!((shown, &*without), (programs, &[2][..]));
+        // What the replay found broken is no plan.
+        planned.site_mut().planned.answer["verified"] = false.into();
+        assert_eq!(wanted(&planned).unwrap().planned, 0);
+    }
+
+    /// A harder year is keyed of the same minutes, and its root zone is its own.
+    #[test]
+    fn a_harder_year_is_keyed_of_the_same_minutes() {
+        let document = planned_for(7, |_| {});
+        let wanted = wanted(&document).unwrap();
+        let hard = rows(&wanted, Some((1.3, 0.5))).unwrap();
+        let (usual, other) = (&hard.usual.months[6], hard.asked());
+        assert!(other.months[6].programs[0].percent > usual.programs[0].percent);
+        let most = wanted.holds_to.unwrap();
+        let setting = Setting {
+            percent: most as u16 + 1,
+            ..usual.programs[0].clone()
+        };
+        assert!(wanted.is_too_much(&setting) && !wanted.is_too_much(&usual.programs[0]));
+        let gentle = rows(&wanted, None).unwrap();
+        let drains = |rows: &Rows| roots(&document, &wanted, rows, 0).unwrap().balance;
+        assert_ne!(drains(&hard), drains(&gentle));
     }
 
     /// A station may water in several programs, and a program may have only stations that are not
@@ -453,7 +600,10 @@ mod tests {
         let step = |stations: &str| format!(r#"{{"seconds":60,"stations":[{stations}]}}"#);
         let programs = [r#""1""#, r#""9""#, r#""1","2""#, r#""8""#]
             .map(|stations| format!(r#"{{"starts":["22:00"],"steps":[{}]}}"#, step(stations)));
-        let answer = format!(r#"{{"programs":[{}]}}"#, programs.join(","));
+        let programs = programs.join(",");
+        // Both stations get as much: one twice a night, the other once.
+        let nights = r#"[{"of_28":28,"keyed":{"runs":"1 0 1800 2 0 3600 1 0 1800 "}}]"#;
+        let answer = format!(r#"{{"programs":[{programs}],"nights":{nights}}}"#);
         document.site_mut().planned.answer = crate::json::parse(&answer).unwrap();
         let wanted = wanted(&document).unwrap();
         assert_eq!(wanted.programs.len(), 4);

@@ -480,14 +480,14 @@
     latest = text;
     places?.then((module) => module.take(latest), () => {});
   };
-  drycurb.later = async (host, place, comma, month, changed) => {
+  drycurb.later = async (host, place, month, old, changed) => {
     try {
       places ??= fetchPlaces();
       const module = await places;
       // The reader may be elsewhere by now.
       if (!host.isConnected) return;
       host.textContent = '';
-      module.open(host, place, latest, navigator.language, comma, month, changed);
+      module.open(host, place, latest, navigator.language, month, old, changed);
     } catch (why) {
       places = null;
       host.dataset.failed = String(why);

@@ -58,6 +58,9 @@ pub struct Station {
     pub program: usize,
     /// Other programs that water it, a bit each: it has a say in their percentages.
     pub also: u64,
+    /// What its run times give at 100 percent, on a mean day and after unevenness; `None` where they are
+    /// those of the base month.
+    pub keyed: Option<DailyNeed>,
 }
 
 impl Station {
@@ -144,7 +147,27 @@ pub struct Plan<'a> {
 /// Most programs that a year lists.
 pub const PROGRAMS_MOST: usize = u64::BITS as usize;
 
-/// The year's rows under some weather. The base month and the percentages follow that weather.
+/// The base month, from 0 (the thirstiest where none is chosen), and what each station wants in it: the
+/// run times of programs that are made for it.
+pub fn base(
+    stations: &[Station],
+    base_month: Option<usize>,
+    weather: &Weather,
+) -> (usize, Vec<DailyNeed>) {
+    let needs = needs(stations, weather);
+    let month = base_month.unwrap_or_else(|| thirstiest(&needs)) % 12;
+    (month, needs.iter().map(|year| year[month]).collect())
+}
+
+fn needs(stations: &[Station], weather: &Weather) -> Vec<[DailyNeed; 12]> {
+    stations
+        .iter()
+        .map(|station| need_per_day(&weather.et, &station.plant, &weather.rain, weather.rule))
+        .collect()
+}
+
+/// The year's rows under some weather. The base month and the percentages follow that weather, but for
+/// stations whose run times are known ([`Station::keyed`]).
 ///
 /// # Errors
 /// No station, a program beyond [`PROGRAMS_MOST`], a multiplier below 1 or above 10, a base month in
@@ -152,33 +175,44 @@ pub const PROGRAMS_MOST: usize = u64::BITS as usize;
 /// than can be counted.
 pub fn year(plan: &Plan, weather: &Weather) -> Result<Year, Vec<Invalid>> {
     check(plan)?;
-    let needs: Vec<[DailyNeed; 12]> = plan
+    let needs = needs(plan.stations, weather);
+    let base_month = plan.keying.base_month.unwrap_or_else(|| thirstiest(&needs));
+    let unkeyed = plan.stations.iter().zip(&needs);
+    let unkeyed: Vec<[DailyNeed; 12]> = unkeyed
+        .filter(|(station, _)| station.keyed.is_none())
+        .map(|(_, need)| *need)
+        .collect();
+    season::check_base(&unkeyed, base_month)?;
+    let base: Vec<DailyNeed> = plan
         .stations
         .iter()
-        .map(|station| need_per_day(&weather.et, &station.plant, &weather.rain, weather.rule))
+        .zip(&needs)
+        .map(|(station, need)| station.keyed.unwrap_or(need[base_month]))
         .collect();
-    let base_month = plan.keying.base_month.unwrap_or_else(|| thirstiest(&needs));
     let count = plan.stations.iter().map(Station::programs).max();
     let mut programs = Vec::new();
     for program in 0..count.unwrap_or(0) {
-        let of_program = plan.stations.iter().zip(&needs);
-        let of_program: Vec<[DailyNeed; 12]> = of_program
-            .filter(|(station, _)| station.is_in(program))
-            .map(|(_, need)| *need)
-            .collect();
+        let mut base_of = Vec::new();
+        let mut needs_of = Vec::new();
+        for (place, station) in plan.stations.iter().enumerate() {
+            if station.is_in(program) {
+                base_of.push(base[place]);
+                needs_of.push(needs[place]);
+            }
+        }
         let keying = &plan.keying;
-        programs.push(season::months(
-            &of_program,
-            base_month,
+        programs.push(season::months_of(
+            &base_of,
+            &needs_of,
             keying.short_most,
             keying.step,
-        )?);
+        ));
     }
     let mut months = Vec::with_capacity(12);
     for month in 0..12 {
         let settings = programs.iter().map(|year| year[month].clone());
         let settings = settings.collect();
-        months.push(row(plan, weather, &needs, base_month, month, settings)?);
+        months.push(row(plan, weather, &needs, &base, month, settings)?);
     }
     Ok(Year {
         months,
@@ -227,7 +261,7 @@ fn row(
     plan: &Plan,
     weather: &Weather,
     needs: &[[DailyNeed; 12]],
-    base_month: usize,
+    base: &[DailyNeed],
     month: usize,
     programs: Vec<Setting>,
 ) -> Result<Month, Vec<Invalid>> {
@@ -235,13 +269,13 @@ fn row(
     let et_mm = weather.et[month].to_mm_per_day() * days;
     let by_area = plan.stations.iter().all(|station| station.area.is_some());
     let (mut weighted, mut weights, mut litres, mut counted) = (0.0, 0.0, 0.0, 0.0);
-    for (station, need) in plan.stations.iter().zip(needs) {
+    for ((station, need), base) in plan.stations.iter().zip(needs).zip(base) {
         let area_m2 = station.area.map_or(0.0, Area::to_m2);
         let weight = if by_area { area_m2 } else { 1.0 };
         weighted += weight * need[month].to_mm_per_day() * days;
         weights += weight;
         let percent = f64::from(programs[station.program].percent);
-        let laid_mm = need[base_month].to_mm_per_day() * percent / 100.0 * station.multiplier;
+        let laid_mm = base.to_mm_per_day() * percent / 100.0 * station.multiplier;
         litres += laid_mm * days * area_m2;
         let wanted = (et_mm * station.plant[month].to_of_reference()).min(Depth::MOST);
         let rain = effective(weather.rule, weather.rain[month], Depth::mm(wanted));

@@ -9,18 +9,19 @@ fn main() {
 }
 
 /// Shows a place in `host`: 0 for the Year, 1 for the Papers, 2 for their quote. `language` is the browser's code;
-/// `changed` hears the document's text whenever a hand changed it here.
+/// `old` is the mark of a plan that the facts have left behind, or 0; `changed` hears the document's text whenever a
+/// hand changed it here.
 #[wasm_bindgen]
 pub fn open(
     host: &Element,
     place: u32,
     document: String,
     language: &str,
-    comma: bool,
     month: u32,
+    old: u32,
     changed: Function,
 ) {
-    drycurb_web::later::open(host, place, document, (language, comma, month), changed);
+    drycurb_web::later::open(host, place, document, (language, month), old, changed);
 }
 
 /// Takes the document as it is now.

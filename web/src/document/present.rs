@@ -59,6 +59,17 @@ pub struct Planned {
     pub ticks: Vec<String>,
 }
 
+impl Planned {
+    /// The programs to key; none where the replay found that they break a rule.
+    pub fn programs(&self) -> &[Value] {
+        let broken = self.answer["verified"] == Value::Bool(false);
+        if broken || !items(&self.answer["broken"]).is_empty() {
+            return &[];
+        }
+        items(&self.answer["programs"])
+    }
+}
+
 impl Program {
     /// The minutes typed for a station.
     pub fn minutes_of(&self, station: u32) -> &str {

@@ -132,6 +132,12 @@ fn draw(sheet: &mut Sheet) {
     });
 }
 
+/// The mark of what the open site's plan was made for, where its facts are others by now; 0 where not.
+pub fn old_mark(document: &Document, month: u32) -> u32 {
+    let old = is_old(document, &wanted(document, month, &today()));
+    document.site().planned.of.filter(|_| old).unwrap_or(0)
+}
+
 fn draw_plan(sheet: &mut Sheet, d: &Document, state: &State) {
     let wanted = wanted(d, sheet.session.month, &today());
     facts(sheet, d, state, &wanted);

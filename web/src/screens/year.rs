@@ -14,9 +14,10 @@ use crate::screens::pocket::{MONTHS, PLANTS};
 use crate::screens::site;
 use crate::session::Session;
 use crate::sheet::{Act, Sheet, sheet};
+use crate::text::year::YearText;
 use crate::text::{Text, fill};
 use crate::units::{Kind, System};
-use crate::year::{Rows, Wanted, percent_of, roots as root_zone, rows, wanted, what_if};
+use crate::year::{Rows, Wanted, percent, percent_of, roots as root_zone, rows, wanted, what_if};
 
 /// The whole place.
 pub fn year(session: Session) -> El {
@@ -44,23 +45,22 @@ fn draw(sheet: &mut Sheet) {
                 // On a wide screen the picture stands beside what is keyed.
                 sheet.put("<div class=\"halves\"><div class=\"seen\">", &[]);
                 head(sheet, d, &wanted, &rows);
-                let year = rows.other.as_ref().unwrap_or(&rows.usual);
+                let year = rows.asked();
                 picture::picture(sheet, year, &rows, &wanted);
                 asked(sheet, d, &rows);
                 sheet.put("</div><div>", &[]);
-                table(sheet, d, &wanted, year, &rows);
+                table(sheet, d, &wanted, &rows);
                 sheet.put("</div></div>", &[]);
                 allowance(sheet, words, &wanted, year);
                 let place = words.get("zone").parse().ok();
                 let place = wanted.ids.iter().position(|id| Some(*id) == place);
                 let place = place.unwrap_or(0);
-                let balance = root_zone(d, &wanted, &rows.usual, place);
+                let balance = root_zone(d, &wanted, &rows, place);
                 roots::roots(sheet, d, &wanted, place, balance.as_ref());
             }
             Err(()) => {
-                let said = sheet.later().year.base_refused;
+                let said = sheet.later().year.too_large;
                 sheet.put("<p class=\"note wrong\">{}</p>", &[said]);
-                keying(sheet, &wanted, words);
             }
         }
     });
@@ -106,7 +106,7 @@ fn cost(sheet: &Sheet, document: &Document, cost: Option<Money>) -> String {
 fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
     let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
-    let year = rows.other.as_ref().unwrap_or(&rows.usual);
+    let year = rows.asked();
     let shown = |year: &Year| volume(year.litres() as f64, units, comma);
     if year.litres() > 0 {
         let mut said = format!("{} {}", shown(year), text.a_year);
@@ -123,7 +123,7 @@ fn head(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
     source::source(sheet, document, wanted);
     if !wanted.sky.rain {
         sheet.put("<p class=\"how\">{}</p>", &[text.rain_unknown]);
-    } else if wanted.planned_month.is_some() {
+    } else if wanted.planned > 0 {
         sheet.put("<p class=\"how\">{}</p>", &[text.rain_here]);
     }
     if year.without_area > 0 {
@@ -159,11 +159,15 @@ fn asked(sheet: &mut Sheet, document: &Document, rows: &Rows) {
         return;
     };
     sheet.put("<div class=\"three\">", &[]);
-    if words.get("what") != "dry" {
-        sheet.entry("hot", 0, text.hotter, words.get("hot"), "10");
-    }
-    if words.get("what") != "hot" {
-        sheet.entry("dry", 0, text.drier, words.get("dry"), "30");
+    let entries = [("hot", text.hotter, "10"), ("dry", text.drier, "30")];
+    for (name, label, usual) in entries {
+        let other = if name == "hot" { "dry" } else { "hot" };
+        if words.get("what") != other {
+            let typed = words.get(name);
+            let fault = (!typed.is_empty() && percent(typed).is_none())
+                .then(|| fill(text.percent_wrong, &[("percent", usual)]));
+            sheet.entry_with(name, 0, [label, typed, usual, "decimal"], fault.as_deref());
+        }
     }
     sheet.put("</div>", &[]);
     let more = other.litres() as f64 - rows.usual.litres() as f64;
@@ -193,31 +197,37 @@ pub fn program_name(text: &Text, wanted: &Wanted, program: usize) -> String {
     }
 }
 
-/// Months to key, and their water: of `year`, with the percentages of the usual one, which are keyed.
-fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, rows: &Rows) {
+/// Months to key, and their water, in the year that is asked for.
+fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, rows: &Rows) {
     let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
-    let usual = &rows.usual;
+    let year = rows.asked();
     sheet.put("<h3>{}</h3>", &[text.key_this]);
-    let programs = match rows.no_percents {
-        true => 0..0,
-        false => 0..wanted.programs.len(),
-    };
-    if rows.no_percents {
-        sheet.put("<p class=\"note wrong\">{}</p>", &[&refused(sheet, wanted)]);
-    } else {
-        let programs: Vec<String> = programs
-            .clone()
-            .map(|at| program_name(sheet.text, wanted, at))
-            .collect();
-        let values = [
-            ("list", &*programs.join(", ")),
-            ("month", MONTHS[usual.base_month](sheet.text)),
-        ];
-        sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
-        if year != usual {
-            sheet.put("<p>{}</p>", &[text.usual_percents]);
-        }
+    let programs = 0..wanted.shown();
+    let list: Vec<String> = programs
+        .clone()
+        .map(|at| program_name(sheet.text, wanted, at))
+        .collect();
+    let values = [
+        ("list", &*list.join(", ")),
+        ("month", MONTHS[year.base_month](sheet.text)),
+    ];
+    sheet.put("<p>{}</p>", &[&fill(text.programs, &values)]);
+    if !rows.without_percent.is_empty() {
+        let names = rows.without_percent.iter().filter_map(|place| {
+            let id = wanted.ids.get(*place)?;
+            Some(document.station(*id)?.name.as_str())
+        });
+        let names = names.collect::<Vec<&str>>().join(", ");
+        let why = match wanted.planned {
+            0 => text.asleep,
+            _ => text.unplanned,
+        };
+        let values = [("names", &*names), values[1]];
+        sheet.put("<p>{}</p>", &[&fill(why, &values)]);
+    }
+    if rows.other.is_some() {
+        sheet.put("<p>{}</p>", &[text.usual_percents]);
     }
     // With many programs it is wider than a phone.
     sheet.put(
@@ -238,19 +248,19 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, r
     }
     sheet.put("</tr></thead><tbody>", &[]);
     let mut beyond = false;
-    for (at, (month, keyed)) in year.months.iter().zip(&usual.months).enumerate() {
+    for (at, month) in year.months.iter().enumerate() {
         sheet.put(
             "<tr><th scope=\"row\">{}</th>",
             &[short_month(sheet.text, at)],
         );
         for program in programs.clone() {
-            let setting = keyed.programs.get(program);
-            let too_much = setting.is_some_and(|setting| setting.beyond_panel);
+            let setting = month.programs.get(program);
+            let too_much = setting.is_some_and(|setting| wanted.is_too_much(setting));
             let mark = if too_much { "!" } else { "" };
             beyond |= too_much;
             sheet.put(
                 "<td class=\"percent\">{}{}</td>",
-                &[&percent_of(keyed, program), mark],
+                &[&percent_of(month, program), mark],
             );
         }
         if counted {
@@ -265,19 +275,21 @@ fn table(sheet: &mut Sheet, document: &Document, wanted: &Wanted, year: &Year, r
     }
     sheet.put("</tbody></table></div>", &[]);
     if beyond {
-        sheet.put("<p class=\"note wrong\">{}</p>", &[text.beyond]);
+        sheet.put(
+            "<p class=\"note wrong\">{}</p>",
+            &[&beyond_words(text, wanted)],
+        );
     }
-    if !rows.no_percents {
-        keying(sheet, wanted, &document.site().words);
-        sheet.key("main", "reminders", 0, text.reminders);
-    }
+    keying(sheet, wanted, &document.site().words);
+    sheet.key("main", "reminders", 0, text.reminders);
 }
 
-/// Why there are no percents of the plan's minutes, and what to do.
-pub fn refused(sheet: &Sheet, wanted: &Wanted) -> String {
-    let month = wanted.planned_month.unwrap_or(0);
-    let month = MONTHS[month](sheet.text);
-    fill(sheet.later().year.plan_refused, &[("month", month)])
+/// What it means that a percent is marked.
+pub fn beyond_words(text: &YearText, wanted: &Wanted) -> String {
+    match wanted.holds_to {
+        None => text.beyond.into(),
+        Some(most) => fill(text.beyond_plan, &[("percent", &most.to_string())]),
+    }
 }
 
 /// How the percentages are chosen.
@@ -288,7 +300,7 @@ fn keying(sheet: &mut Sheet, wanted: &Wanted, words: &Words) {
     for (number, word) in numbers.iter().zip(MONTHS) {
         list.push((number, word(sheet.text)));
     }
-    if wanted.planned_month.is_none() {
+    if wanted.planned == 0 {
         sheet.select("base", 0, text.base, &list, words.get("base"));
     }
     let list = [("1", "1 %"), ("5", "5 %"), ("", "10 %")];
@@ -302,10 +314,11 @@ fn allowance(sheet: &mut Sheet, words: &Words, wanted: &Wanted, year: &Year) {
         "<details id=\"allowance\"><summary>{}</summary><div class=\"finder\">",
         &[text.allowance],
     );
-    sheet.entry("factor", 0, text.factor, words.get("factor"), "0,55");
-    if wanted.factor.is_none() && !words.get("factor").is_empty() {
-        sheet.put("<p class=\"note wrong\">{}</p>", &[text.factor_wrong]);
-    }
+    let typed = words.get("factor");
+    let hint = if comma { "0,55" } else { "0.55" };
+    let wrong = wanted.factor.is_none() && !typed.is_empty();
+    let fault = wrong.then_some(text.factor_wrong);
+    sheet.entry_with("factor", 0, [text.factor, typed, hint, "decimal"], fault);
     let allowed: Option<f64> = year.months.iter().map(|month| month.allowed_litres).sum();
     if let Some(allowed) = allowed {
         let litres = year.litres() as f64;
@@ -356,7 +369,7 @@ fn reminders(session: Session) {
         let site = site::name(text, d.site());
         let months = year.months.iter().enumerate();
         let list = months.filter_map(|(at, month)| {
-            let programs = 0..wanted.programs.len();
+            let programs = 0..wanted.shown();
             let percents: Vec<String> = programs
                 .map(|program| format!("{} {} %", letter(program), percent_of(month, program)))
                 .collect();

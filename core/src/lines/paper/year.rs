@@ -3,7 +3,8 @@
 //! In: `et_mm_per_day`, twelve numbers, January first; `rain_mm`, twelve a month (no rain), with
 //! `rain_rule` or `rain_share` as in `season`; `et_times` and `rain_times` (1) for another year than
 //! the usual one; `stations` `[{"plant_factor" or "plant_factors", "area_m2" (not counted),
-//! "multiplier" (1), "program" (0, whole)}]`; `base_month`, 1 to 12 (the thirstiest);
+//! "multiplier" (1), "program" (0, whole), "keyed_mm_per_day" (what its run times give at 100 percent, after unevenness;
+//! its need in the base month of the usual year)}]`; `base_month`, 1 to 12 (the thirstiest);
 //! `step_percent` 1, 5 or 10 (1); `short_share` (0); `tariff` as in `keyed`; an allowance: `adjustment_factor` with `areas` as in
 //! `allowance`. What is used now: `now_litres_per_year`, or a compared week: `compared`
 //! `{"month", "now_litres_per_week", "plan_litres_per_week"}`.
@@ -25,7 +26,7 @@ use crate::json;
 use crate::need::rain::RainRule;
 use crate::paper::saving::{Compared, Saving, against_week, against_year};
 use crate::paper::year::{self, Keying, Month, Plan, Station, Weather, Year};
-use crate::quantity::{Area, Depth, Evapotranspiration, PlantFactor, Share, between};
+use crate::quantity::{Area, DailyNeed, Depth, Evapotranspiration, PlantFactor, Share, between};
 use crate::season::PanelStep;
 
 /// Most that a year or a week may use, litres.
@@ -41,8 +42,8 @@ enum Now {
 pub fn year(mut fields: Fields) -> Answer {
     let weather = weather(&mut fields);
     let stations = fields.objects("stations", true, station);
-    let stations: Vec<Station> = stations.into_iter().flatten().collect();
-    let keying = Keying {
+    let mut stations: Vec<Station> = stations.into_iter().flatten().collect();
+    let mut keying = Keying {
         base_month: fields
             .optional("base_month", whole(1, 12))
             .map(|month| month as usize - 1),
@@ -56,10 +57,20 @@ pub fn year(mut fields: Fields) -> Answer {
     let grounds = fields.objects("areas", factor.is_some(), planted);
     let grounds: Vec<Planted> = grounds.into_iter().flatten().collect();
     let now = now(&mut fields);
-    let Some(weather) = weather else {
+    let Some((usual, weather)) = weather else {
         return Err(fields.into_faults());
     };
     let assumed = fields.finish()?;
+    if usual != weather {
+        // Run times are those of the usual year, whatever year then comes.
+        let (month, base) = year::base(&stations, keying.base_month, &usual);
+        keying.base_month = Some(month);
+        for (station, base) in stations.iter_mut().zip(base) {
+            if base.to_mm_per_day() > 0.0 {
+                station.keyed = station.keyed.or(Some(base));
+            }
+        }
+    }
     let plan = Plan {
         stations: &stations,
         keying,
@@ -113,7 +124,8 @@ fn month(month: &Month) -> Value {
     })
 }
 
-fn weather(fields: &mut Fields) -> Option<Weather> {
+/// The usual year's weather, and that of the year asked for.
+fn weather(fields: &mut Fields) -> Option<(Weather, Weather)> {
     let et = twelve_required(fields, "et_mm_per_day", Evapotranspiration::try_mm_per_day);
     let rain = twelve(fields, "rain_mm", Depth::try_mm);
     let rule = if rain.is_some() {
@@ -129,7 +141,11 @@ fn weather(fields: &mut Fields) -> Option<Weather> {
         rain: rain.unwrap_or([Depth::mm(0.0); 12]),
         rule,
     };
-    Some(usual.times(et_times, rain_times))
+    let asked = match (et_times, rain_times) {
+        (1.0, 1.0) => usual,
+        _ => usual.times(et_times, rain_times),
+    };
+    Some((usual, asked))
 }
 
 fn station(fields: &mut Fields) -> Option<Station> {
@@ -143,12 +159,14 @@ fn station(fields: &mut Fields) -> Option<Station> {
     let multiplier = fields.defaulted("multiplier", 1.0, between(1.0, 10.0));
     let most = (year::PROGRAMS_MOST - 1) as u32;
     let program = fields.defaulted("program", 0, whole(0, most)) as usize;
+    let keyed = fields.optional("keyed_mm_per_day", DailyNeed::try_mm_per_day);
     Some(Station {
         plant: plant?,
         area,
         multiplier,
         program,
         also: 0,
+        keyed,
     })
 }
 

@@ -6,6 +6,7 @@ use super::today;
 use crate::document::Document;
 use crate::document::json::items;
 use crate::field::Field;
+use crate::later::plan_is_old;
 use crate::night::now::letter;
 use crate::night::said::{days_words, name, time};
 use crate::night::{clock_minute, id_of, whole};
@@ -13,7 +14,7 @@ use crate::papers::{CARD_DATA, only_site, without_photos};
 use crate::rules::closed_minutes;
 use crate::screens::pocket::texture_word;
 use crate::screens::site;
-use crate::screens::year::{program_name, refused, short_month};
+use crate::screens::year::{beyond_words, program_name, short_month};
 use crate::session::Session;
 use crate::sheet::Sheet;
 use crate::station::{number, number_or_default, work_out};
@@ -37,7 +38,7 @@ pub struct Row {
 
 /// The programs that were planned.
 pub fn planned(document: &Document) -> &[Value] {
-    items(&document.site().planned.answer["programs"])
+    document.site().planned.programs()
 }
 
 /// What the plan does with a station: of each of its programs the letter, runs and minutes; and the days.
@@ -117,24 +118,11 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
     rows.collect()
 }
 
-/// Says where the plan is known to be older than the facts, as the Night does: a station of it is gone, or
-/// it is for another month. What else was changed is not known here (that takes the whole of the Night),
-/// so without it the caution is given in any case.
+/// Says where the plan is older than the facts, as the Night does.
 pub fn stale(sheet: &mut Sheet, document: &Document) {
-    let programs = planned(document);
-    if programs.is_empty() {
-        return;
-    }
-    let text = &sheet.later().papers;
-    let site = document.site();
-    let month = whole(&site.planned.answer["month"]);
-    let steps = programs.iter().flat_map(|program| items(&program["steps"]));
-    let mut stations = steps.flat_map(|step| items(&step["stations"]));
-    let gone = stations.any(|id| !is_here(document, id_of(id)));
-    if gone || month > 0 && month != site.facts.month.unwrap_or(sheet.session.month) {
-        sheet.put("<p class=\"alarm\"><b>{}</b></p>", &[text.stale]);
-    } else {
-        sheet.put("<p class=\"how\">{}</p>", &[text.maybe_stale]);
+    if plan_is_old(document) {
+        let said = sheet.later().papers.stale;
+        sheet.put("<p class=\"alarm\"><b>{}</b></p>", &[said]);
     }
 }
 
@@ -271,31 +259,40 @@ fn percents(sheet: &mut Sheet, document: &Document) {
     let Ok(rows) = year::rows(&wanted, None) else {
         return;
     };
-    if rows.no_percents {
-        let said = refused(sheet, &wanted);
-        sheet.put("<p class=\"alarm\">{}</p>", &[&said]);
-        return;
-    }
     sheet.put("<table class=\"percents\"><thead><tr><th>%</th>", &[]);
     for month in sheet.later().year.letters.chars() {
         sheet.put("<th>{}</th>", &[&month.to_string()]);
     }
     sheet.put("</tr></thead><tbody>", &[]);
     let mut names = Vec::new();
-    for program in 0..wanted.programs.len() {
+    let mut beyond = false;
+    for program in 0..wanted.shown() {
         names.push(program_name(sheet.text, &wanted, program));
         sheet.put("<tr><td><b>{}</b></td>", &[&letter(program)]);
         for month in &rows.usual.months {
-            sheet.put("<td>{}</td>", &[&year::percent_of(month, program)]);
+            let setting = month.programs.get(program);
+            let too_much = setting.is_some_and(|setting| wanted.is_too_much(setting));
+            let mark = if too_much { "!" } else { "" };
+            beyond |= too_much;
+            sheet.put("<td>{}{}</td>", &[&year::percent_of(month, program), mark]);
         }
         sheet.put("</tr>", &[]);
     }
+    let words = &sheet.later().papers;
     let base = short_month(sheet.text, rows.usual.base_month);
-    let percent_of = sheet.later().papers.percent_of;
-    sheet.put(
-        "</tbody></table><p>{}: 100 % = {}. {}.</p>",
-        &[percent_of, base, &names.join(", ")],
-    );
+    let said = match wanted.planned {
+        0 => format!(
+            "{}: 100 % = {base}. {}.",
+            words.percent_of,
+            names.join(", ")
+        ),
+        _ => fill(words.percent_of_plan, &[("month", base)]),
+    };
+    sheet.put("</tbody></table><p>{}</p>", &[&said]);
+    if beyond {
+        let said = beyond_words(&sheet.later().year, &wanted);
+        sheet.put("<p>! {}</p>", &[&said]);
+    }
 }
 
 const STYLE: &str = "body{font:11pt/1.3 system-ui,sans-serif;margin:1rem;max-width:50rem;color:#000;\

@@ -13,9 +13,12 @@ const COLUMN: f64 = 29.0;
 const HIGH: f64 = 92.0;
 const TOP: f64 = 16.0;
 
-/// The picture. Bars are the year that is asked for; whiskers reach from the mild to the harsh one.
+/// The picture. Bars are the year that is asked for; in the usual one whiskers reach from the mild to
+/// the harsh one.
 pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, wanted: &Wanted) {
     let allowed = wanted.factor.is_some();
+    // The climate's doubt is told of the usual year.
+    let doubt = !wanted.own && rows.other.is_none();
     let text = &sheet.later().year;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let counted = year.litres() > 0;
@@ -39,7 +42,7 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, wanted: &Wanted) {
     let base = TOP + HIGH;
     bars(sheet, "rain", base, whole, year, rain, 15.0, 11.0);
     bars(sheet, "run", base, whole, year, need, 3.0, 12.0);
-    if !wanted.own {
+    if doubt {
         whiskers(sheet, base, whole, rows, need, 9.0);
     }
     let said = Kind::Depth.show_with_sign(whole, units, comma);
@@ -52,7 +55,7 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, wanted: &Wanted) {
             .max(most(litres, year))
             .max(most(allow, year));
         bars(sheet, "flow", base, whole, year, litres, 3.0, 23.0);
-        if !wanted.own {
+        if doubt {
             whiskers(sheet, base, whole, rows, litres, 14.5);
         }
         if allowed && year.months[0].allowed_litres.is_some() {
@@ -81,7 +84,7 @@ pub fn picture(sheet: &mut Sheet, year: &Year, rows: &Rows, wanted: &Wanted) {
     if counted {
         sheet.put("<b><span class=\"flow\"></span>{}</b>", &[text.water]);
     }
-    if !wanted.own {
+    if doubt {
         sheet.put("<b><span class=\"doubt\"></span>{}</b>", &[text.band]);
     }
     if counted && year.months[0].allowed_litres.is_some() {
