@@ -183,7 +183,7 @@ test('the card prints on one page and opens as a file anywhere', async ({ pocket
     }
   }
   const file = await given(page, () => pocket.tap(pocket.key('Card as a file that any phone opens')));
-  expect(file.name).toBe('drycurb-card.html');
+  expect(file.name).toBe('drycurb-Marrow-Court-invented-card.html');
   const desktop = await browser.newContext({ viewport: { width: 1280, height: 800 }, javaScriptEnabled: false });
   const shown = await desktop.newPage();
   const requests = [];
@@ -572,7 +572,7 @@ test('stations go to a spreadsheet and back', async ({ pocket }) => {
   await open(pocket, 'Copies');
   const before = await text(page);
   const file = await given(page, () => pocket.tap(pocket.key('Save the table')));
-  expect(file.name).toBe('drycurb-stations.csv');
+  expect(file.name).toBe('drycurb-Marrow-Court-invented-stations.csv');
   const rows = file.text.replace('\ufeff', '').trim().split('\r\n');
   expect(rows[0]).toBe('station,soil,slope_percent,rate_mm_per_h,flow_l_per_min,area_m2,plants,note');
   expect(rows[1]).toMatch(/^front bank,clay_loam,4,38,40,63\.158,cool_turf,$/);
@@ -583,6 +583,17 @@ test('stations go to a spreadsheet and back', async ({ pocket }) => {
   await put('station;rate_mm_per_h\r\noval;16,5\r\nnew one;9\r\n');
   await expect.poll(async () => (await pocket.saved()).kept.map((kept) => [kept.name, kept.draft.numbers.rate.text]))
     .toEqual([['front bank', '38'], ['oval', '16,5'], ['court shrubs', '12'], ['bed at the gate', '20'], ['new one', '9']]);
+  const said = page.locator('.papers .open');
+  await expect(said).toContainText('Rows taken: 2; new stations: 1.');
+  // What is not understood is told, cell by cell, and changes nothing.
+  const now = await text(page);
+  await put('station,soil,rate_mm_per_h\r\noval,gravel,-5\r\n,loam,\r\n');
+  await expect(said).toContainText('Rows taken: 1; new stations: 0.');
+  await expect(said.locator('li')).toHaveText([/^oval: soil\sgravel$/, /^oval: rate_mm_per_h\s-5$/, /^#2: station\s*$/]);
+  expect(await text(page)).toBe(now);
+  await put('name;rate\r\noval;16\r\n');
+  await expect(said).toContainText('its first row needs a column named station');
+  expect(await text(page)).toBe(now);
 });
 
 test('a few sentences for the client, in either language', async ({ pocket }) => {

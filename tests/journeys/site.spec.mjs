@@ -535,8 +535,8 @@ test('steps of the water price say what they lack, and what would rise', async (
 });
 
 for (const [code, power, pressure, dig, law, backflow] of [
-  ['en', 'Switch the controller off', 'Shut the water off', 'buried lines marked', 'Local code and licensed', 'who is licensed mends'],
-  ['es', 'Apague el controlador', 'Cierre el agua', 'líneas enterradas', 'El código local', 'quien tiene licencia'],
+  ['en', 'Switch the controller off', 'Shut the water off', 'buried lines marked', 'Local code and licensed', 'only licensed hands'],
+  ['es', 'Apague el controlador', 'Cierre el agua', 'líneas enterradas', 'El código local', 'solo manos con licencia'],
 ]) {
   test(`what is counted at a valve box, a leak or wiring brings its caution, in ${code}`, async ({ pocket }) => {
     const { page } = pocket;

@@ -352,7 +352,7 @@ test('reminders are read by another calendar reader', async ({ pocket }) => {
   await pocket.tap(pocket.key('Year'));
   const shown = await rows(page);
   const file = await given(page, () => pocket.tap(pocket.key('Reminders for the calendar')));
-  expect(file.name).toBe('drycurb-reminders.ics');
+  expect(file.name).toBe('drycurb-Marrow-Court-invented-reminders.ics');
   const calendar = new ICAL.Component(ICAL.parse(file.text));
   const events = calendar.getAllSubcomponents('vevent').map((one) => new ICAL.Event(one));
   expect(events).toHaveLength(12);

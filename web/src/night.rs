@@ -60,8 +60,9 @@ pub struct State {
     pub nights: u32,
     /// The date on which the clock is changed; blank for none.
     pub clock_date: String,
-    /// By how many minutes.
-    pub clock_minutes: i32,
+    /// At which hour the clock changes on that date: forward, or back where it is negative; 0 for no
+    /// change.
+    pub clock_hour: i32,
     /// What the replay was asked and gave.
     pub replay: Option<(String, Value)>,
     /// What was keyed when it was asked about, what was asked, and the answer.

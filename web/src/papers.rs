@@ -330,6 +330,24 @@ pub fn read(text: &str) -> Result<Document, NotADocument> {
 /// What stands before the data in a card's file.
 pub const CARD_DATA: &str = "id=\"drycurb-data\">";
 
+/// A file's name with the site's in it: letters, digits and what is not ASCII; the rest as strokes.
+pub fn file_name(name: &str, rest: &str) -> String {
+    let mut out = String::from("drycurb-");
+    for letter in name.chars().take(40) {
+        // (The library's tables of letters weigh more than all of this file.)
+        if letter.is_ascii_alphanumeric() || !letter.is_ascii() && !letter.is_whitespace() {
+            out.push(letter);
+        } else if !out.ends_with('-') {
+            out.push('-');
+        }
+    }
+    if !out.ends_with('-') {
+        out.push('-');
+    }
+    out.push_str(rest);
+    out
+}
+
 /// What a site that came in is to this phone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Known {
@@ -439,6 +457,16 @@ pub fn merge(here: &mut Document, incoming: &Document) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_file_bears_its_sites_name() {
+        assert_eq!(
+            file_name("Patio / Añil (2)", "a.csv"),
+            "drycurb-Patio-Añil-2-a.csv"
+        );
+        assert_eq!(file_name("", "a.csv"), "drycurb-a.csv");
+        assert_eq!(file_name("../..", "a.csv"), "drycurb-a.csv");
+    }
     use crate::document::Climate;
     use crate::document::present::Program;
     use crate::field::Field;

@@ -403,7 +403,7 @@ pub fn roots(document: &Document, wanted: &Wanted, rows: &Rows, place: usize) ->
     let soil = texture(&kept.draft)?;
     let depth_mm = number_or_default(&kept.draft, Field::RootDepth)?;
     let allowed = number_or_default(&kept.draft, Field::Depletion)? / 100.0;
-    let most_days = number_or_default(&kept.draft, Field::Days)?.max(1.0);
+    let most_days = number_or_default(&document.ruled_facts_of(kept), Field::Days)?.max(1.0);
     let per_m = drycurb_core::ground::water::available_mm_per_m(soil);
     let store = Store {
         holds: Depth::try_mm(per_m * depth_mm / 1000.0).ok()?,

@@ -32,8 +32,8 @@ pub fn write(rows: &[Row], comma: bool) -> String {
     table::write(&all, separator)
 }
 
-/// Reads a table: columns are found by their names, in any order; unknown ones and rows without a
-/// name are passed over. `None` where it is no table with a column `station`.
+/// Reads a table: columns are found by their names, in any order; unknown ones and empty rows are
+/// passed over. A row may lack its name. `None` where it is no table with a column `station`.
 pub fn read(text: &str) -> Option<Vec<Row>> {
     let rows = table::read(text).ok()?;
     let (head, rows) = rows.split_first()?;
@@ -45,7 +45,7 @@ pub fn read(text: &str) -> Option<Vec<Row>> {
             cell.map_or("", |cell| cell.trim()).to_string()
         })
     });
-    Some(rows.filter(|row| !row[0].is_empty()).collect())
+    Some(rows.filter(|row: &Row| !row.concat().is_empty()).collect())
 }
 
 /// A number as a cell holds it: three decimals at most.

@@ -8,7 +8,6 @@ use super::{Plan, Run, State, clock, digits, id_of, json_with, looked_from, nigh
 use crate::document::Document;
 use crate::document::json::items;
 use crate::json::{parse, print};
-use crate::units::System;
 
 /// The request for the kept programs on the dates of the state.
 pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Option<String> {
@@ -18,14 +17,14 @@ pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Opt
         from => from.into(),
     };
     Date::parse(&from).ok()?;
-    let changes = if Date::parse(&state.clock_date).is_ok() && state.clock_minutes != 0 {
-        let (hour, shift) = match state.clock_minutes {
-            ..0 => (back_at(document), "-60"),
-            _ => (2, "60"),
-        };
+    let changes = if Date::parse(&state.clock_date).is_ok() && state.clock_hour != 0 {
+        let (hour, shift) = (
+            state.clock_hour.unsigned_abs(),
+            60 * state.clock_hour.signum(),
+        );
         json_with(
             r#"{"at":"@T0@:00","shift_minutes":@}"#,
-            &[&state.clock_date, &digits(hour), shift],
+            &[&state.clock_date, &digits(hour), &shift.to_string()],
         )
     } else {
         String::new()
@@ -45,15 +44,6 @@ pub fn asked(document: &Document, month: u32, today: &str, state: &State) -> Opt
     ))
 }
 
-/// The hour at which clocks go back: in the United States the second hour comes twice, in Europe the
-/// third (15 U.S.C. 260a; Directive 2000/84/EC by the clock of Central Europe; from memory).
-pub fn back_at(document: &Document) -> u32 {
-    match document.units() {
-        System::Us => 2,
-        System::Si => 3,
-    }
-}
-
 /// Whether a change of the clock was chosen that these nights do not see.
 pub fn change_unseen(state: &State, from: &str) -> bool {
     let seen = || {
@@ -63,7 +53,7 @@ pub fn change_unseen(state: &State, from: &str) -> bool {
         // From noon to noon: the night before the first date is over.
         Some((1..=state.nights() as i32).contains(&days))
     };
-    state.clock_minutes != 0 && seen() != Some(true)
+    state.clock_hour != 0 && seen() != Some(true)
 }
 
 /// One night of a replay.
@@ -179,7 +169,7 @@ mod tests {
         assert!(found.iter().any(|night| night.runs > 0));
         // A clock put forward over a start: it does not fire on that day, and that is told.
         state.clock_date = "2026-08-12".into();
-        state.clock_minutes = 60;
+        state.clock_hour = 2;
         let program = &mut document.site_mut().planned.answer["programs"][0];
         program["starts"] = json!(["02:30"]);
         program["days"] = json!({ "every": 1, "from": "2026-07-06" });
@@ -190,30 +180,36 @@ mod tests {
         assert_eq!(items(&findings).iter().filter(skipped).count(), 1);
     }
 
+    /// Two weeks from the first of August.
+    fn fortnight() -> State {
+        State {
+            nights: 14,
+            from: "2026-08-01".into(),
+            ..State::default()
+        }
+    }
+
+    fn played(document: &Document, state: &State, plan: &Plan) -> Vec<Night> {
+        let request = asked(document, 7, "2026-07-06", state).unwrap();
+        let answer = answer(&parse(&request).unwrap());
+        nights(&request, &answer["ok"], Some(plan))
+    }
+
     #[test]
     fn nights_after_a_change_of_the_clock_are_as_planned() {
         let mut document = site_of(&["40", "30", "20", "35"]);
         let plan = planned(&mut document);
-        let mut state = State {
-            nights: 14,
-            from: "2026-08-01".into(),
-            ..State::default()
-        };
-        let played = |document: &Document, state: &State| {
-            let request = asked(document, 7, "2026-07-06", state).unwrap();
-            let answer = answer(&parse(&request).unwrap());
-            nights(&request, &answer["ok"], Some(&plan))
-        };
-        let usual = played(&document, &state);
+        let mut state = fortnight();
+        let usual = played(&document, &state, &plan);
         state.clock_date = "2026-08-06".into();
-        for shift in [60, -60] {
-            state.clock_minutes = shift;
+        for hour in [2, -2, -3] {
+            state.clock_hour = hour;
             assert!(!change_unseen(&state, &state.from));
-            let changed = played(&document, &state);
+            let changed = played(&document, &state, &plan);
             assert_eq!(changed.len(), usual.len());
             for (now, usual) in changed.iter().zip(&usual) {
                 if now.date != "2026-08-05" {
-                    assert_eq!(now, usual, "{shift}");
+                    assert_eq!(now, usual, "{hour}");
                 }
             }
         }
@@ -227,10 +223,6 @@ mod tests {
             state.clock_date = date.into();
             assert_eq!(change_unseen(&state, &state.from), unseen, "{date}");
         }
-        // Clocks go back an hour earlier where the page is in US units.
-        assert_eq!(back_at(&document), 3);
-        document.prefs.units = System::Us;
-        assert_eq!(back_at(&document), 2);
     }
 
     #[test]
@@ -239,14 +231,7 @@ mod tests {
         document.site_mut().facts.window_from = "00:30".into();
         document.site_mut().days = crate::document::site::WaterDays::Odd;
         let plan = planned(&mut document);
-        let state = State {
-            nights: 14,
-            from: "2026-08-01".into(),
-            ..State::default()
-        };
-        let request = asked(&document, 7, "2026-07-06", &state).unwrap();
-        let answer = answer(&parse(&request).unwrap());
-        let found = nights(&request, &answer["ok"], Some(&plan));
+        let found = played(&document, &fortnight(), &plan);
         let wet: Vec<_> = found.iter().filter(|night| night.runs > 0).collect();
         assert!(wet.len() > 5, "{found:?}");
         for night in wet {

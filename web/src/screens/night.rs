@@ -617,7 +617,7 @@ fn on_state(state: &mut State, act: &Act, following: u32) {
         "from" => state.from.clone_from(&act.value),
         "nights" => state.nights = act.value.parse().unwrap_or(14),
         "clock-date" => state.clock_date.clone_from(&act.value),
-        "clock" => state.clock_minutes = act.value.parse().unwrap_or(0),
+        "clock" => state.clock_hour = act.value.parse().unwrap_or(0),
         "program" => state.program = act.at,
         // Minutes go one after another.
         "go" | "next" => {

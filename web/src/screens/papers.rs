@@ -44,6 +44,8 @@ pub struct View {
     photos: Vec<u32>,
     /// Copies go without photos.
     no_photos: bool,
+    /// What a table brought; nothing of it where it was none.
+    brought: Option<Option<crate::papers::stations::Brought>>,
     /// Photos that came and could not be kept.
     lost: usize,
     /// In the Year: how often twelve figures were pasted at once.

@@ -10,6 +10,7 @@ use drycurb_core::paper::year::Year;
 use crate::document::{Document, Site, Words};
 use crate::dom::El;
 use crate::night::now::letter;
+use crate::papers::file_name;
 use crate::screens::pocket::{MONTHS, PLANTS};
 use crate::screens::site;
 use crate::session::Session;
@@ -395,6 +396,7 @@ fn reminders(session: Session) {
             .take(15)
             .collect();
         let file = calendar(site, &format!("{stamp}Z"), &list, true);
-        crate::platform::give("drycurb-reminders.ics", "text/calendar", &file);
+        let name = file_name(&d.site().name, "reminders.ics");
+        crate::platform::give(&name, "text/calendar", &file);
     });
 }

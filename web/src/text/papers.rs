@@ -100,6 +100,7 @@ pub struct PapersText {
     pub scan: &'static str,
     pub codes_words: &'static str,
     pub not_ours: &'static str,
+    pub no_plans: &'static str,
     pub newer: &'static str,
     pub comes: &'static str,
     pub new: &'static str,
@@ -113,6 +114,9 @@ pub struct PapersText {
     pub table_out: &'static str,
     pub table_in: &'static str,
     pub table_note: &'static str,
+    pub no_table: &'static str,
+    pub table_taken: &'static str,
+    pub table_left: &'static str,
 }
 
 /// English.
@@ -213,6 +217,7 @@ pub const EN: PapersText = PapersText {
     codes_words: "Code {n} of {of}|Back|Next|Close|Hold the other phone's codes before the camera.|Still missing: {list}|The camera does not open here. Use a file.|Too much for codes. Use a file.",
     not_ours: "Not a file of Drycurb.",
     newer: "Made by a newer Drycurb: update this one first.",
+    no_plans: "A site that is taken in has no planned programs: plan again. Replacing everything keeps them.",
     comes: "What comes in",
     new: "new",
     same: "the same as here",
@@ -224,6 +229,9 @@ pub const EN: PapersText = PapersText {
     table: "Stations as a table",
     table_out: "Save the table",
     table_in: "Read a table",
+    no_table: "No table: its first row needs a column named station.",
+    table_taken: "Rows taken: {n}; new stations: {new}.",
+    table_left: "Not understood, left as it was:",
     table_note: "For a spreadsheet (CSV, metric). Rows with a known name change that station, others are added.",
 };
 
@@ -325,6 +333,7 @@ pub const ES: PapersText = PapersText {
     codes_words: "Código {n} de {of}|Volver|Siguiente|Cerrar|Ponga los códigos del otro teléfono ante la cámara.|Todavía faltan: {list}|La cámara no se abre aquí. Use un archivo.|Demasiado para códigos. Use un archivo.",
     not_ours: "No es un archivo de Drycurb.",
     newer: "Lo hizo un Drycurb más nuevo: actualice este primero.",
+    no_plans: "Un sitio que se toma queda sin programas planeados: planifique de nuevo. Reemplazar todo los conserva.",
     comes: "Lo que llega",
     new: "nuevo",
     same: "igual que aquí",
@@ -336,5 +345,8 @@ pub const ES: PapersText = PapersText {
     table: "Estaciones como tabla",
     table_out: "Guardar la tabla",
     table_in: "Leer una tabla",
+    no_table: "No es una tabla: la primera fila necesita una columna llamada station.",
+    table_taken: "Filas tomadas: {n}; estaciones nuevas: {new}.",
+    table_left: "No se entiende y queda como estaba:",
     table_note: "Para una hoja de cálculo (CSV, métrico). Las filas con nombre conocido cambian esa estación, las otras se agregan.",
 };

@@ -5,7 +5,8 @@
 //! `decimal_comma` (false).
 //!
 //! Out: for `stations`, `csv`; for `csv`, `stations` as above with null for what is empty or not
-//! understood, and `not_understood`, the names of those (`stations[1].soil`).
+//! understood, and `not_understood`, the names of those (`stations[1].soil`; of a name that is missing,
+//! `stations[1].station`).
 
 use serde_json::{Map, Value};
 
@@ -103,7 +104,7 @@ fn station(place: usize, row: &Row, wrong: &mut Vec<String>) -> Value {
                 _ => text(),
             }
         };
-        if understood.is_none() && !cell.is_empty() {
+        if understood.is_none() && (!cell.is_empty() || column == 0) {
             wrong.push(format!("stations[{place}].{name}"));
         }
         put(&mut object, name, understood.unwrap_or_default());

@@ -7,7 +7,7 @@ use super::{answer_head, ask_keys, put_lines, today};
 use crate::document::Document;
 use crate::document::json::items;
 use crate::night::now::{letter, replay_findings};
-use crate::night::replayed::{back_at, change_unseen};
+use crate::night::replayed::change_unseen;
 use crate::night::said::{days_words, planned_name, time, time_of};
 use crate::night::{
     Asked, State, WEEKDAYS, clock_minute, days_entry, entries, id_of, looked_from, replayed,
@@ -179,13 +179,16 @@ fn replay(sheet: &mut Sheet, d: &Document, state: &State) {
     ];
     sheet.select("nights", 0, t.replay_nights, &list, &nights);
     date(sheet, "clock-date", t.clock_date, &state.clock_date);
-    let shift = state.clock_minutes.to_string();
-    let forward = time(d, 120);
-    let forward = &*fill(t.clock_forward, &[("time", &forward)]);
-    let back = time(d, 60 * back_at(d));
-    let back = &*fill(t.clock_back, &[("time", &back)]);
-    let list = [("0", t.clock_none), ("60", forward), ("-60", back)];
-    sheet.select("clock", 0, t.clock_change, &list, &shift);
+    // Forward at two; back at two or at three, as the country has it.
+    let at = |words: &str, hour: u32| fill(words, &[("time", &time(d, 60 * hour))]);
+    let list = [
+        ("0", t.clock_none),
+        ("2", &*at(t.clock_forward, 2)),
+        ("-2", &*at(t.clock_back, 2)),
+        ("-3", &*at(t.clock_back, 3)),
+    ];
+    let hour = state.clock_hour.to_string();
+    sheet.select("clock", 0, t.clock_change, &list, &hour);
     sheet.put("</div>", &[]);
     if change_unseen(state, &from) {
         sheet.put("<p class=\"alarm\">{}</p>", &[t.clock_unseen]);

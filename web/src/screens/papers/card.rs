@@ -10,7 +10,7 @@ use crate::later::plan_is_old;
 use crate::night::now::letter;
 use crate::night::said::{days_words, name, time};
 use crate::night::{clock_minute, id_of, whole};
-use crate::papers::{CARD_DATA, only_site, without_photos};
+use crate::papers::{CARD_DATA, file_name, only_site, without_photos};
 use crate::rules::closed_minutes;
 use crate::screens::pocket::texture_word;
 use crate::screens::site;
@@ -83,7 +83,7 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
             week: "—".into(),
             facts: String::new(),
         };
-        if let Ok(outcome) = work_out(&site.ruled(site.facts_of(&kept.draft)), &season) {
+        if let Ok(outcome) = work_out(&document.ruled_facts_of(kept), &season) {
             if programs.is_empty() {
                 let answer = outcome.answer;
                 let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
@@ -317,5 +317,6 @@ pub fn give(session: Session, document: &Document) {
          content=\"width=device-width\"><title>{title}</title><style>{STYLE}</style></head><body>\
          {card}<script type=\"application/json\" {CARD_DATA}{data}</script></body></html>"
     );
-    crate::platform::give("drycurb-card.html", "text/html", &file);
+    let name = file_name(&document.site().name, "card.html");
+    crate::platform::give(&name, "text/html", &file);
 }

@@ -10,7 +10,8 @@ use super::{View, change, look, today};
 use crate::document::{Document, NotADocument};
 use crate::numbers::write_short;
 use crate::papers::{
-    Known, compare, is_blank, merge, only_site, read, renumber_photos, stations, without_photos,
+    Known, compare, file_name, is_blank, merge, only_site, read, renumber_photos, stations,
+    without_photos,
 };
 use crate::platform;
 use crate::screens::site;
@@ -57,6 +58,9 @@ pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
     );
     sheet.key("", "table_out", 0, text.table_out);
     file(sheet, "table_in", text.table_in);
+    if let Some(brought) = &view.brought {
+        table_said(sheet, brought.as_ref());
+    }
     if view.lost > 0 {
         let said = fill(text.photos_lost, &[("n", &view.lost.to_string())]);
         sheet.put("<p class=\"note wrong\">{}</p>", &[&said]);
@@ -67,6 +71,30 @@ pub fn draw(sheet: &mut Sheet, document: &Document, view: &View) {
         None => "",
     };
     sheet.put("<p class=\"note wrong\" role=\"status\">{}</p>", &[wrong]);
+}
+
+/// What a table brought, and what of it was left.
+fn table_said(sheet: &mut Sheet, brought: Option<&stations::Brought>) {
+    let text = &sheet.later().papers;
+    let Some(brought) = brought else {
+        return sheet.put(
+            "<p class=\"note wrong\" role=\"status\">{}</p>",
+            &[text.no_table],
+        );
+    };
+    let values = [
+        ("n", &*brought.rows.to_string()),
+        ("new", &brought.added.to_string()),
+    ];
+    let said = fill(text.table_taken, &values);
+    sheet.put("<p role=\"status\">{}</p>", &[&said]);
+    if !brought.left.is_empty() {
+        sheet.put("<p class=\"note wrong\">{}</p><ul>", &[text.table_left]);
+        for cell in &brought.left {
+            sheet.put("<li>{}</li>", &[cell]);
+        }
+        sheet.put("</ul>", &[]);
+    }
 }
 
 /// A file's size.
@@ -123,6 +151,13 @@ fn preview(sheet: &mut Sheet, document: &Document, incoming: &Document) {
         );
     }
     sheet.put("</ul>", &[]);
+    if incoming
+        .sites
+        .iter()
+        .any(|site| !site.planned.answer.is_null())
+    {
+        sheet.put("<p>{}</p>", &[text.no_plans]);
+    }
     let numbers = incoming.photos();
     let came = platform::photos_coming(false);
     let came = came
@@ -191,9 +226,9 @@ fn keep_before(session: Session) {
 }
 
 /// A file with the document in it, which a phone's share sheet takes.
-fn save(session: Session, document: &Document) {
+fn save(session: Session, document: &Document, site: &str) {
     let head = session.later_text().papers.file_head;
-    let name = format!("drycurb-{}.txt", today());
+    let name = file_name(site, &format!("{}.txt", today()));
     let file = |document: &Document| format!("{head}\n{}\n", document.write());
     let numbers = session.papers.with_untracked(|view| {
         let with = |(number, _)| (!view.no_photos).then_some(number);
@@ -256,8 +291,10 @@ fn scan(session: Session) {
 /// Answers what a hand did about copies.
 pub fn act(session: Session, verb: &str, act: &Act) {
     match verb {
-        "save_all" => look(session, &mut |d| save(session, d)),
-        "save_site" => look(session, &mut |d| save(session, &only_site(d))),
+        "save_all" => look(session, &mut |d| save(session, d, "")),
+        "save_site" => look(session, &mut |d| {
+            save(session, &only_site(d), &d.site().name)
+        }),
         "show_codes" => look(session, &mut |d| {
             show(session, &without_photos(&only_site(d)))
         }),
@@ -273,21 +310,21 @@ pub fn act(session: Session, verb: &str, act: &Act) {
             let text = stations::write(d, session.comma);
             // So that a spreadsheet reads it as UTF-8.
             platform::give(
-                "drycurb-stations.csv",
+                &file_name(&d.site().name, "stations.csv"),
                 "text/csv",
                 &format!("\u{feff}{text}"),
             );
         }),
         "table_in" => {
             keep_before(session);
-            let mut taken = None;
-            change(session, &mut |d| taken = stations::read(d, &act.value));
-            if taken.is_none() {
-                session.papers.update(|view| {
+            let mut brought = None;
+            change(session, &mut |d| brought = stations::read(d, &act.value));
+            session.papers.update(|view| {
+                if brought.is_none() {
                     view.before = None;
-                    view.failed = Some(NotADocument::Unreadable);
-                });
-            }
+                }
+                view.brought = Some(brought);
+            });
         }
         "read" => come_in(session, &act.value),
         "take" => take(session, false),
