@@ -709,16 +709,40 @@ fn from_compact(text: &str) -> Vec<Run> {
 }
 
 /// A short mark of a request, by which another one is told from it: FNV-1a of its text. The date it
-/// begins on does not count: tomorrow the same is asked from tomorrow.
+/// begins on does not count: tomorrow the same is asked from tomorrow. Nor do the stations' numbers, only
+/// which is which: another phone gives them others.
 pub fn mark(request: &str) -> u32 {
     let date = request
         .split_once("\"from\":\"")
         .map(|(_, rest)| rest.get(..10));
     let date = date.flatten().unwrap_or("\0");
-    let bytes = request.split(date).flat_map(str::bytes);
-    bytes.fold(0x811c_9dc5, |mark, byte| {
-        (mark ^ u32::from(byte)).wrapping_mul(0x0100_0193)
-    })
+    // Before these stand no stations.
+    let of_stations = request.find("\"apart\"").unwrap_or(0);
+    let (before, stations) = request.split_at(of_stations);
+    let mut mark = 0x811c_9dc5;
+    let mut mix = |text: &str| {
+        for byte in text.split(date).flat_map(str::bytes) {
+            mark = (mark ^ u32::from(byte)).wrapping_mul(0x0100_0193_u32);
+        }
+    };
+    mix(before);
+    let (mut seen, mut behind) = (Vec::new(), "");
+    for part in stations.split('"') {
+        let is_number = !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+        if is_number && behind != "supply" {
+            if !seen.contains(&part) {
+                seen.push(part);
+            }
+            let place = seen.iter().position(|one| *one == part);
+            mix(&digits(place.unwrap_or(0) as u32));
+        } else {
+            mix(part);
+        }
+        if !part.starts_with(':') {
+            behind = part;
+        }
+    }
+    mark
 }
 
 /// Whether what is kept as planned was planned for something else than what stands there now.

@@ -6,7 +6,9 @@ use drycurb_core::money::{Money, decimal};
 use drycurb_core::need::repair::months_to_pay;
 use drycurb_core::paper::quote::{self, Hundredths, LineSum, Quote, TaxOn, Terms};
 use drycurb_core::paper::saving::{self, Compared};
+use serde_json::Value;
 
+use crate::document::present::Planned;
 use crate::document::{Document, Fault, Kept, Line, NotADocument, Site, Words};
 use crate::night::now;
 use crate::numbers;
@@ -272,12 +274,22 @@ fn one_site(document: &Document, id: u32) -> Document {
     let mut all = copy(document);
     all.sites.retain(|site| site.id == id);
     all.kept.retain(|kept| kept.site == id);
+    let ids: Vec<u32> = all.kept.iter().map(|kept| kept.id).collect();
+    for site in &mut all.sites {
+        renumber_plan(&mut site.planned, &|id| ids.contains(&id).then_some(id));
+    }
     Document {
         site: id,
         sites: all.sites,
         kept: all.kept,
         ..Document::default()
     }
+}
+
+/// Whether a site's plan stays behind when the site is taken to another phone.
+pub fn loses_plan(document: &Document, site: &Site) -> bool {
+    let alone = one_site(document, site.id);
+    !site.planned.answer.is_null() && alone.site().planned.answer.is_null()
 }
 
 /// Without the numbers of photos: what goes out without them must not name them.
@@ -386,13 +398,79 @@ fn renumber(document: &mut Document, site: u32, first: u32) {
         kept.id = id;
         kept.site = site;
     }
-    // A plan names stations all over; it is made again in a second.
-    document.sites[0].planned = Default::default();
-    // What was compared still holds, under the new numbers and without the plan.
+    let new_id = |old: u32| {
+        let place = ids.iter().position(|id| *id == old);
+        place.map(|place| first + place as u32)
+    };
+    renumber_plan(&mut document.sites[0].planned, &new_id);
+    // What was compared still holds, under the new numbers.
     if compared.is_some() {
         let mark = now::mark(document);
         document.sites[0].words.set("compared_of", &mark);
     }
+}
+
+/// Gives the stations of a plan other numbers. A plan that names one that is gone is forgotten: its
+/// number may be another's on this phone.
+fn renumber_plan(planned: &mut Planned, new_id: &dyn Fn(u32) -> Option<u32>) {
+    let in_text = |text: &str, between: &str| {
+        let ids = text.split(between).map(|id| new_id(id.parse().ok()?));
+        let ids: Option<Vec<String>> = ids.map(|id| Some(id?.to_string())).collect();
+        Some(ids?.join(between))
+    };
+    let in_ticks = |tick: &String| {
+        let parts: Vec<&str> = tick.split(' ').collect();
+        // Days and starts name no station; a step does.
+        let [program, step, stations, seconds] = parts[..] else {
+            return Some(tick.clone());
+        };
+        let stations = in_text(stations, "+")?;
+        Some([program, step, &stations, seconds].join(" "))
+    };
+    let ticks: Option<Vec<String>> = planned.ticks.iter().map(in_ticks).collect();
+    match (ticks, renumber_value(&mut planned.answer, "", &in_text)) {
+        (Some(ticks), Some(())) => planned.ticks = ticks,
+        _ => *planned = Planned::default(),
+    }
+}
+
+/// The same for what stands under a name in the answer. `None` where a station is gone.
+fn renumber_value(
+    value: &mut Value,
+    name: &str,
+    in_text: &dyn Fn(&str, &str) -> Option<String>,
+) -> Option<()> {
+    match value {
+        Value::Object(object) => {
+            for (name, value) in object.iter_mut() {
+                renumber_value(value, name, in_text)?;
+            }
+        }
+        Value::Array(list) => {
+            for value in list {
+                renumber_value(value, name, in_text)?;
+            }
+        }
+        Value::String(text) => match name {
+            "station" | "stations" | "too_seldom" => *text = in_text(text, "\0")?,
+            // Of each run three numbers, the first its station's.
+            "runs" => {
+                let mut renamed = String::with_capacity(text.len());
+                for (at, number) in text.split_whitespace().enumerate() {
+                    let number = match at % 3 {
+                        0 => &in_text(number, "\0")?,
+                        _ => number,
+                    };
+                    renamed.push_str(number);
+                    renamed.push(' ');
+                }
+                *text = renamed;
+            }
+            _ => {}
+        },
+        _ => {}
+    }
+    Some(())
 }
 
 /// Whether a phone holds nothing that could be lost.
@@ -410,10 +488,18 @@ pub fn compare(here: &Document, incoming: &Document) -> Vec<Known> {
         if same.peek().is_none() {
             return Known::New;
         }
-        let coming = leveled(incoming, site.id);
+        let mut coming = leveled(incoming, site.id);
+        // What was ticked while keying is no fact.
+        coming.sites[0].planned.ticks.clear();
+        let has_plan = !coming.sites[0].planned.answer.is_null();
         let written = coming.write();
         let alike = |one: &Site| {
             let mut one = leveled(here, one.id);
+            let planned = &mut one.sites[0].planned;
+            planned.ticks.clear();
+            if !has_plan {
+                *planned = Planned::default();
+            }
             // Photos that did not come make no difference.
             for (kept, coming) in one.kept.iter_mut().zip(&coming.kept) {
                 kept.photo = kept.photo.filter(|_| coming.photo.is_some());
@@ -660,6 +746,65 @@ mod tests {
         assert!(!comparison(&here).unwrap().old);
         assert_eq!(compare(&here, &there), [Known::Same]);
         assert_eq!(Document::read(&here.write()), Ok(here));
+    }
+
+    /// What is keyed, ticked and shown of a plan holds on the phone it came to, under other numbers.
+    #[test]
+    fn a_plan_comes_in_with_its_site() {
+        use crate::night::tests::{planned, site_of};
+        use crate::night::{entries, is_old, kept_plan, night_runs, wanted};
+        let mut there = site_of(&["40", "30", "25"]);
+        there.site_mut().name = "Marrow Court".into();
+        there.kept[0].apart = vec![3];
+        planned(&mut there);
+        let all = entries(&there.site().planned.answer);
+        there.site_mut().planned.ticks = all;
+        let mut here = site_of(&["10"]);
+        here.site_mut().name = "Elder Row".into();
+        assert!(!loses_plan(&there, there.site()));
+        merge(&mut here, &there);
+        assert!(!is_old(&here, &wanted(&here, 7, "2026-08-01")));
+        let site = here.site();
+        assert_eq!(site.planned.ticks, entries(&site.planned.answer));
+        let runs = |document: &Document| {
+            let plan = kept_plan(document, 7, "2026-07-06").unwrap();
+            let runs = night_runs(&plan.answer, 0);
+            runs.iter()
+                .map(|run| (run.station, run.start, run.seconds))
+                .collect::<Vec<_>>()
+        };
+        let moved = runs(&there)
+            .into_iter()
+            .map(|(id, start, length)| (id + 1, start, length));
+        assert_eq!(runs(&here), moved.collect::<Vec<_>>());
+        let year = |document: &Document| {
+            let mut document = document.clone();
+            document.site_mut().facts.climate = Climate::Place("Denver".into());
+            let wanted = year::wanted(&document).unwrap();
+            let keyed = wanted.stations.iter().map(|station| station.keyed);
+            (wanted.planned, keyed.collect::<Vec<_>>())
+        };
+        assert_eq!(year(&here), year(&there));
+        assert!(year(&here).1.iter().all(Option::is_some));
+        // The same site again is known, whatever was ticked since.
+        here.site_mut().planned.ticks.clear();
+        assert_eq!(compare(&here, &there), [Known::Same]);
+        assert_eq!(Document::read(&here.write()).unwrap().write(), here.write());
+        // Another plan of it is another site; none of it is none.
+        let mut other = there.clone();
+        other.kept[0].draft.numbers.set_si(Field::Rate, "20");
+        planned(&mut other);
+        other.kept[0].draft = there.kept[0].draft.clone();
+        assert_eq!(compare(&here, &other), [Known::Differs]);
+        other.site_mut().planned = Planned::default();
+        assert_eq!(compare(&here, &other), [Known::Same]);
+        // Other facts are other facts, under any numbers.
+        here.kept.last_mut().unwrap().apart = vec![3];
+        assert!(is_old(&here, &wanted(&here, 7, "2026-08-01")));
+        // A number that is free is given to the next station: a plan must not name it.
+        there.kept.pop();
+        assert!(loses_plan(&there, there.site()));
+        assert!(only_site(&there).site().planned.answer.is_null());
     }
 
     #[test]

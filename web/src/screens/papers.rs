@@ -132,18 +132,25 @@ fn message_text(sheet: &Sheet, document: &Document) -> String {
         let values = [("n", &*looked.to_string()), ("all", &all.to_string())];
         out.push(fill(text.message_looked, &values));
     }
-    let line = if card::planned(document).is_empty() {
-        text.message_line
+    let without_plan = card::planned(document).is_empty();
+    let (line, none) = if without_plan {
+        (text.message_line, text.message_facts)
     } else {
-        "{name}: {split}; {days}."
+        ("{name}: {split}; {days}.", text.message_unplanned)
     };
-    for row in card::rows(sheet, document) {
+    let rows = card::rows(sheet, document);
+    let (dry, wet): (Vec<_>, Vec<_>) = rows.iter().partition(|row| row.split == card::NONE);
+    for row in wet {
         let values = [
             ("name", &*row.name),
             ("split", &*row.split),
             ("days", &*row.days),
         ];
         out.push(fill(line, &values));
+    }
+    if !dry.is_empty() {
+        let names: Vec<&str> = dry.iter().map(|row| &*row.name).collect();
+        out.push(fill(none, &[("names", &names.join(", "))]));
     }
     let sums = sums(document);
     if let (false, Ok(found)) = (document.site().quote.is_empty(), &sums.quote) {

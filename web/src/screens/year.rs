@@ -92,9 +92,11 @@ pub fn money(site: &Site, hundredths: i64, comma: bool) -> String {
     };
     let amount = decimal::write(hundredths, 2, comma);
     if comma {
-        format!("{amount}\u{a0}{sign}")
-    } else {
-        format!("{sign}{amount}")
+        return format!("{amount}\u{a0}{sign}");
+    }
+    match amount.strip_prefix('−') {
+        Some(amount) => format!("−{sign}{amount}"),
+        None => format!("{sign}{amount}"),
     }
 }
 
@@ -172,11 +174,14 @@ fn asked(sheet: &mut Sheet, document: &Document, rows: &Rows) {
     }
     sheet.put("</div>", &[]);
     let more = other.litres() as f64 - rows.usual.litres() as f64;
-    let dearer = other.cost().zip(rows.usual.cost());
-    let dearer = dearer.map(|(other, usual)| other.less(usual));
+    // Of the sums as they are shown: the reader checks them.
+    let shown = |cost: Option<Money>| cost.map(Money::to_hundredths);
+    let dearer = shown(other.cost()).zip(shown(rows.usual.cost()));
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let sign = if more < 0.0 { "−" } else { "+" };
-    let dearer = cost(sheet, document, dearer);
+    let dearer = dearer.map_or_else(String::new, |(other, usual)| {
+        money(document.site(), other.saturating_sub(usual), comma)
+    });
     let values = [
         ("sign", sign),
         ("water", &volume(more.abs(), units, comma)),

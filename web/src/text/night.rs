@@ -15,6 +15,7 @@ pub struct NightText {
     pub days_daily: &'static str,
     pub days_every: &'static str,
     pub days_none: &'static str,
+    pub key_gap: &'static str,
 }
 
 impl Deref for NightText {
@@ -40,6 +41,7 @@ pub const EN: NightText = NightText {
     days_daily: "Every day",
     days_every: "Every {n} days, first {first}",
     days_none: "no days",
+    key_gap: "Key a pause of {seconds} s between stations.",
 };
 
 /// Spanish.
@@ -53,6 +55,7 @@ pub const ES: NightText = NightText {
     days_daily: "Todos los días",
     days_every: "Cada {n} días, el primero {first}",
     days_none: "ningún día",
+    key_gap: "Programe una pausa de {seconds} s entre estaciones.",
 };
 
 /// The words that only the place shows: a module without the place goes without them.
@@ -150,7 +153,6 @@ pub struct NightWords {
     pub entries: &'static str,
     pub holds_to: &'static str,
     pub holds_not: &'static str,
-    pub key_gap: &'static str,
     pub start_at: &'static str,
     pub step: &'static str,
     pub keyed: &'static str,
@@ -329,7 +331,6 @@ static ENGLISH: NightWords = NightWords {
     entries: "{done} of {n} entries keyed. The longest night ends at {time}.",
     holds_to: "The seasonal adjustment may go up to {percent} %; above that flow, hours, a longest run or a start breaks a rule.",
     holds_not: "Do not raise the seasonal adjustment above 100 %: flow, hours, a longest run or a start would break a rule.",
-    key_gap: "Key a pause of {seconds} s between stations.",
     start_at: "Start {time}",
     step: "Step",
     keyed: "Keyed",
@@ -508,10 +509,9 @@ static SPANISH: NightWords = NightWords {
     entries: "{done} de {n} datos programados. La noche más larga termina a las {time}.",
     holds_to: "El ajuste estacional puede subir hasta {percent} %; con más, caudal, horario, riego más largo o inicios rompen una regla.",
     holds_not: "No suba el ajuste estacional de 100 %: caudal, horario, riego más largo o inicios romperían una regla.",
-    key_gap: "Programe una pausa de {seconds} s entre estaciones.",
     start_at: "Inicio {time}",
     step: "Paso",
-    keyed: "Programado",
+    keyed: "Listo",
     replay_title: "¿Lo hará el controlador?",
     replay_how: "Qué abren estos programas en las fechas que elija, noche por noche.",
     replay_from: "Primera noche",

@@ -22,6 +22,9 @@ use crate::text::fill;
 use crate::units::Kind;
 use crate::year;
 
+/// What stands where there is nothing to say.
+pub const NONE: &str = "—";
+
 /// A station's row.
 pub struct Row {
     /// Its name.
@@ -78,9 +81,9 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
     let rows = document.stations().map(|kept| {
         let mut row = Row {
             name: kept.name.clone(),
-            split: "—".into(),
-            days: "—".into(),
-            week: "—".into(),
+            split: NONE.into(),
+            days: NONE.into(),
+            week: NONE.into(),
             facts: String::new(),
         };
         if let Ok(outcome) = work_out(&document.ruled_facts_of(kept), &season) {
@@ -178,6 +181,7 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
     }
     sheet.put("</tbody></table>", &[]);
     programs(sheet, document);
+    pause(sheet, document);
     percents(sheet, document);
     sheet.put("<p>", &[]);
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
@@ -248,6 +252,15 @@ fn programs(sheet: &mut Sheet, document: &Document) {
                 &steps,
             ],
         );
+    }
+}
+
+/// The pause that the plan rests on, where the panel must be told.
+fn pause(sheet: &mut Sheet, document: &Document) {
+    let seconds = whole(&document.site().planned.answer["gap_seconds"]);
+    if seconds > 0 && !planned(document).is_empty() {
+        let seconds = [("seconds", &*seconds.to_string())];
+        sheet.put("<p>{}</p>", &[&fill(sheet.text.night.key_gap, &seconds)]);
     }
 }
 

@@ -10,8 +10,8 @@ use super::{View, change, look, today};
 use crate::document::{Document, NotADocument};
 use crate::numbers::write_short;
 use crate::papers::{
-    Known, compare, file_name, is_blank, merge, only_site, read, renumber_photos, stations,
-    without_photos,
+    Known, compare, file_name, is_blank, loses_plan, merge, only_site, read, renumber_photos,
+    stations, without_photos,
 };
 use crate::platform;
 use crate::screens::site;
@@ -151,11 +151,8 @@ fn preview(sheet: &mut Sheet, document: &Document, incoming: &Document) {
         );
     }
     sheet.put("</ul>", &[]);
-    if incoming
-        .sites
-        .iter()
-        .any(|site| !site.planned.answer.is_null())
-    {
+    let mut losing = incoming.sites.iter();
+    if !is_blank(document) && losing.any(|site| loses_plan(incoming, site)) {
         sheet.put("<p>{}</p>", &[text.no_plans]);
     }
     let numbers = incoming.photos();
