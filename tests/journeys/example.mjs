@@ -35,9 +35,14 @@ export const example = () => ({
   deleted: [],
 });
 
-/** Opens the page with a document in it. */
+/** Opens the page with a document in it, whatever it held. */
 export const hold = async (page, document) => {
-  await page.evaluate((text) => localStorage.setItem('drycurb.page', `99\n${text}`), JSON.stringify(document));
+  await page.evaluate((text) => {
+    const revision = Number.parseInt(localStorage.getItem('drycurb.page') ?? '0', 10) || 0;
+    localStorage.setItem('drycurb.page', `${revision + 1000}\n${text}`);
+    // The page that is left may be about to write what it held.
+    Storage.prototype.setItem = () => {};
+  }, JSON.stringify(document));
   await page.reload();
   await page.getByRole('heading', { name: 'Drycurb' }).waitFor();
 };

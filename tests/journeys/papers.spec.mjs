@@ -194,8 +194,7 @@ test('the card prints on one page and opens as a file anywhere', async ({ pocket
   expect(requests).toEqual([]);
   await desktop.close();
   // The page reads its own card back.
-  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
-  await page.reload();
+  await hold(page, { version: 2 });
   await open(pocket, 'Copies');
   await page.getByLabel('Read a file').setInputFiles({ name: 'card.html', mimeType: 'text/html', buffer: Buffer.from(file.text) });
   await expect(page.locator('.comes')).toContainText('Marrow Court (invented) (24): new');
@@ -267,8 +266,7 @@ test('the card tells times as the Night does, and reads back', async ({ pocket }
     expect(paper).not.toMatch(/\b\d?\d:\d\d(?! [AP]M)/);
   }
   const before = await page.evaluate(() => localStorage.getItem('drycurb.page').split('\n').slice(1).join('\n'));
-  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
-  await page.reload();
+  await hold(page, { version: 2 });
   await open(pocket, 'Copies');
   await page.getByLabel('Read a file').setInputFiles({ name: 'card.html', mimeType: 'text/html', buffer: Buffer.from(file.text) });
   await pocket.tap(pocket.key('Take it in'));
@@ -288,6 +286,7 @@ const plannedCard = async (pocket) => {
   document.kept[1].name = 'oval 4';
   document.kept[3].supply = 2;
   site.supplies.push({ ...site.supplies[0], id: 2, name: 'Well' });
+  site.facts.numbers.gap_seconds = { text: '20', units: 'si' };
   Object.assign(site, { days: 'odd', closed_from: '10:00', closed_until: '18:00', closed_dates: '2027-07-05', free_steps: true });
   site.facts.month = 7;
   await hold(page, document);
@@ -326,6 +325,7 @@ test('the card and the message show what was planned, and nothing else', async (
       `${stations.map((id) => names[Number(id)]).join(' + ')}: ${seconds / 60}\u00a0min`)).join('; ');
     expect(await card.locator('p', { hasText: `Program ${'ABCDEFGH'[at]}` }).textContent()).toContain(line);
   }
+  await expect(card).toContainText('Key a pause of 20 s between stations.');
   await expect(card).toContainText('Closed: 10:00 to 18:00.');
   await expect(card).toContainText('Closed dates: 2027-07-05.');
   await pocket.tap(pocket.key('Back'));
@@ -333,6 +333,44 @@ test('the card and the message show what was planned, and nothing else', async (
   const said = runs(1).map(({ letter, text }) => `${letter} ${text}`).join(', ');
   await expect(page.locator('.message')).toContainText(`bank 2: ${said}; Odd dates.`);
   await expect(page.locator('.message')).not.toContainText('days a week');
+  // Who came later is in no program.
+  const document = await pocket.saved();
+  document.kept.push({ ...document.kept[0], id: 9, name: 'new bed' });
+  await hold(page, document);
+  await open(pocket, 'Message');
+  await expect(page.locator('.message')).toContainText('Not watered by these programs: new bed.');
+  await expect(page.locator('.message')).not.toContainText('new bed:');
+});
+
+test('what is planned and keyed comes along to a phone with sites of its own', async ({ pocket }) => {
+  const { page } = pocket;
+  await plannedCard(pocket);
+  await page.locator('.programs').getByRole('checkbox').first().check();
+  await open(pocket, 'Card');
+  const card = () => page.locator('.paper').innerText();
+  const before = await card();
+  const percents = await page.locator('.paper .percents').innerText();
+  const file = await given(page, () => pocket.tap(pocket.key('Card as a file that any phone opens')));
+  // The other phone has stations under the very same numbers.
+  const here = example();
+  here.sites[0].name = 'Elder Row (invented)';
+  await hold(page, here);
+  await open(pocket, 'Copies');
+  await page.getByLabel('Read a file').setInputFiles({ name: 'card.html', mimeType: 'text/html', buffer: Buffer.from(file.text) });
+  await expect(page.locator('.comes')).not.toContainText('stays behind');
+  await pocket.tap(pocket.key('Take it in'));
+  const { kept } = await pocket.saved();
+  expect(kept.map(({ id }) => id)).toEqual([1, 2, 3, 4, 5, 6, 7, 8]);
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Card' }));
+  await expect(page.locator('.paper .alarm')).toHaveCount(0);
+  expect(await card()).toBe(before);
+  expect(await page.locator('.paper .percents').innerText()).toBe(percents);
+  await pocket.tap(pocket.key('Night'));
+  await expect(page.locator('.programs')).toContainText('1 of');
+  await expect(page.locator('.programs').getByRole('checkbox').first()).toBeChecked();
+  await expect(page.locator('.night')).not.toContainText('(deleted)');
+  await expect(page.locator('.night')).not.toContainText('changed');
 });
 
 test('a card says to plan again when any fact of its plan was changed', async ({ pocket }) => {
@@ -351,9 +389,7 @@ test('a card whose facts were changed since says to plan again, and who is gone 
   const document = await pocket.saved();
   const [gone] = document.kept.splice(1, 1);
   document.deleted = [gone];
-  // By a number that is newer than any the page has written by now.
-  await page.evaluate((kept) => localStorage.setItem('drycurb.page', `99999999\n${kept}`), JSON.stringify(document));
-  await page.reload();
+  await hold(page, document);
   await open(pocket, 'Card');
   const card = page.locator('.paper');
   const stale = 'The facts were changed since this was planned: plan again before keying.';
@@ -402,8 +438,7 @@ test('out, wiped, in again: the same to the byte; and nothing is lost that was h
   await pocket.tap(page.locator('.papers .row', { hasText: 'Copies' }));
   const file = await given(page, () => pocket.tap(page.locator('[data-do=save_all]')));
   expect(file.name).toMatch(/^drycurb-\d{4}-\d\d-\d\d\.txt$/);
-  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
-  await page.reload();
+  await hold(page, { version: 2 });
   await open(pocket, 'Copies');
   const put = (name, body) => page.getByLabel('Read a file')
     .setInputFiles({ name, mimeType: 'text/plain', buffer: Buffer.from(body) });
@@ -478,8 +513,7 @@ test('photos travel in the file, and can be left out', async ({ pocket }) => {
   expect(bare.text).not.toContain('photo');
   // Wiped, and in again: the same document, the same photos.
   await putPhotos(page, numbers.map((number) => [number, null]));
-  await page.evaluate(() => localStorage.setItem('drycurb.page', '999\n{"version":2}'));
-  await page.reload();
+  await hold(page, { version: 2 });
   await open(pocket, 'Copies');
   const put = (body) => page.getByLabel('Read a file')
     .setInputFiles({ name: 'drycurb.txt', mimeType: 'text/plain', buffer: Buffer.from(body) });
@@ -605,10 +639,14 @@ test('a few sentences for the client, in either language', async ({ pocket }) =>
   await expect(page.locator('.message')).toContainText(/^Marrow Court \(invented\), \d{4}-\d\d-\d\d\.\n/);
   await expect(page.locator('.message')).not.toContainText('ooked');
   await expect(page.locator('.message')).toContainText(/oval: \d+ × \d+ min.*, days a week: \d\./);
+  await expect(page.locator('.message')).not.toContainText('Still to be measured');
   document.kept[0].checked = true;
   document.kept[3].checked = true;
+  document.kept[1].draft.soil = null;
   await hold(page, document);
   await open(pocket, 'Message');
+  await expect(page.locator('.message')).toContainText('Still to be measured: oval.');
+  await expect(page.locator('.message')).not.toContainText('—');
   await expect(page.locator('.message')).toContainText('Stations looked at: 2 of 4.');
   await pocket.tap(pocket.key('Español'));
   await expect(page.locator('.message')).toContainText('Estaciones revisadas: 2 de 4.');
