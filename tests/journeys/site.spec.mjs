@@ -83,7 +83,7 @@ test('the invented example loads in one tap, says so, is copied, put away, delet
   await pocket.tap(pocket.key('Sites'));
   await pocket.tap(page.getByRole('button', { name: 'Copy' }));
   await expect(rows(page).first()).toContainText('copy');
-  await expect(rows(page).first()).toContainText('24 stations');
+  await expect(rows(page).first()).toContainText('Stations: 24');
   await pocket.tap(page.getByRole('button', { name: 'Put away' }));
   await expect(page.locator('summary')).toHaveText('Put away: 1');
   await pocket.tap(page.getByRole('button', { name: 'Delete site' }));
@@ -122,7 +122,7 @@ test('a site of twelve stations, from nothing to keyed tables', async ({ pocket 
   await pocket.tap(pocket.key('5 more like this'));
   await pocket.tap(pocket.key('Back'));
   await expect(rows(page)).toHaveCount(12);
-  await expect(page.locator('.site .list .how').first()).toHaveText('12 stations');
+  await expect(page.locator('.site .list .how').first()).toHaveText('Stations: 12');
   await pocket.tap(pocket.key('Night'));
   const capacity = page.getByLabel('What the supply can carry');
   if (!await capacity.isVisible()) await pocket.tap(page.locator('summary').first());
@@ -280,7 +280,7 @@ test('a walk ticks, counts faults, keeps a photo and notes, and begins anew', as
   await pocket.tap(pocket.key('Walk'));
   await pocket.tap(pocket.key('Begin a new walk'));
   await expect(page.locator('.list .result')).toHaveText('Looked at 0 of 24');
-  await expect(rows(page).first()).toContainText('not yet · 3 broken');
+  await expect(rows(page).first()).toContainText('not yet · broken: 3');
   await pocket.tap(pocket.key('Undo: the walk before'));
   await expect(page.locator('.list .result')).toHaveText('Looked at 1 of 24');
 });
@@ -387,7 +387,7 @@ test('supply, controller, rules and price say what they lead to', async ({ pocke
   await pocket.type('Step 1: up to how many', '40');
   await pocket.type('Step 2: price', '2,10');
   await pocket.tap(pocket.key('Done'));
-  await expect(page.locator('.lines')).toContainText('2 steps');
+  await expect(page.locator('.lines')).toContainText('steps: 2');
   await facts('Controller');
   await choose(pocket, 'Its own cycle and soak', 'wait');
   await pocket.type('Programs', '3');
@@ -531,7 +531,7 @@ test('steps of the water price say what they lack, and what would rise', async (
   await price(1).fill('2');
   await right(price(1));
   await pocket.tap(pocket.key('Done'));
-  await expect(row).toContainText('3 steps');
+  await expect(row).toContainText('steps: 3');
 });
 
 for (const [code, power, pressure, dig, law, backflow] of [

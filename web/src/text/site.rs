@@ -385,7 +385,7 @@ pub struct SiteWords {
 static ENGLISH: SiteWords = SiteWords {
     place: "Site",
     name: "Name of the site",
-    stations_count: "{n} stations",
+    stations_count: "Stations: {n}",
     // Lists
     parts: "Parts of the site",
     stations: "Stations",
@@ -480,7 +480,7 @@ static ENGLISH: SiteWords = SiteWords {
     undo_walk: "Undo: the walk before",
     looked_at: "looked at",
     not_looked_at: "not yet",
-    faults_count: "{n} broken",
+    faults_count: "broken: {n}",
     something_changed: "changed",
     faults_found: "All that is broken",
     place_in_walk: "{n} of {of}",
@@ -544,7 +544,7 @@ static ENGLISH: SiteWords = SiteWords {
     tier_until: "Step {n}: up to how many {unit} a month",
     tier_more: "Another step",
     tier_less: "One step fewer",
-    tiers_count: "{n} steps",
+    tiers_count: "steps: {n}",
     tier_low: "More than {n}: the bounds rise.",
     price_bad: "Digits and one decimal mark, three decimals at most.",
     // Supplies
@@ -580,7 +580,7 @@ static ENGLISH: SiteWords = SiteWords {
 static SPANISH: SiteWords = SiteWords {
     place: "Sitio",
     name: "Nombre del sitio",
-    stations_count: "{n} estaciones",
+    stations_count: "Estaciones: {n}",
     // Lists
     parts: "Partes del sitio",
     stations: "Estaciones",
@@ -675,7 +675,7 @@ static SPANISH: SiteWords = SiteWords {
     undo_walk: "Deshacer: la ronda anterior",
     looked_at: "revisada",
     not_looked_at: "pendiente",
-    faults_count: "{n} fallas",
+    faults_count: "fallas: {n}",
     something_changed: "con cambios",
     faults_found: "Todas las fallas",
     place_in_walk: "{n} de {of}",
@@ -739,7 +739,7 @@ static SPANISH: SiteWords = SiteWords {
     tier_until: "Escalón {n}: hasta cuántos {unit} al mes",
     tier_more: "Otro escalón",
     tier_less: "Un escalón menos",
-    tiers_count: "{n} escalones",
+    tiers_count: "escalones: {n}",
     tier_low: "Más de {n}: los límites suben.",
     price_bad: "Cifras y un signo decimal, tres decimales como mucho.",
     // Supplies

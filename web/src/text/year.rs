@@ -170,7 +170,7 @@ pub const ES: YearText = YearText {
     band: "± 20 %",
     water: "agua",
     allowed: "permitido",
-    key_this: "Ponga esto, por ciento",
+    key_this: "Programe esto, por ciento",
     programs: "Programas: {list}. Los tiempos son los de {month}.",
     base: "Los tiempos son para",
     thirstiest: "el mes con más sed",
