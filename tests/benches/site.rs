@@ -10,7 +10,7 @@ use std::time::Instant;
 
 use drycurb_core::ground::{Condition, Ground, Texture};
 use drycurb_core::need::balance::{self, Balance, Schedule, Store, year_of_months};
-use drycurb_core::need::climate::{Near, nearest};
+use drycurb_core::need::climate::{BUILT_IN, Near};
 use drycurb_core::need::evapotranspiration::{
     DayOfYear, Humidity, Reference, Setting as Coast, Sunlight, WIND_UNKNOWN, Weather,
     penman_monteith,
@@ -126,7 +126,8 @@ fn measured_balance() -> Balance {
 
 #[inline(never)]
 fn measured_nearest() -> Near {
-    nearest(Latitude::degrees(40.0), Longitude::degrees(-105.0))
+    let near = BUILT_IN.nearest(Latitude::degrees(40.0), Longitude::degrees(-105.0));
+    near.expect("places")
 }
 
 fn timed<T>(name: &str, asked: &[String], run: impl Fn() -> T) {

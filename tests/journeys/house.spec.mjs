@@ -171,6 +171,17 @@ test.describe('when the page cannot go on', () => {
     await expect(page.getByRole('heading', { name: 'The page stopped. Your data is here.' })).toBeVisible();
   });
 
+  for (const [what, answer] of [['is not the table', { status: 200, body: 'no table' }], ['is not there', { status: 404 }]]) {
+    test(`a file of climates that ${what} is told, with the data`, async ({ page, server }) => {
+      await page.addInitScript(() => localStorage.setItem('drycurb.page', '99999\n{"version":2,"x":"mine"}'));
+      await page.route(/climate-\w+\.bin$/, (route) => route.fulfill(answer));
+      await page.goto(server.address);
+      await expect(page.getByRole('heading', { name: 'The page stopped. Your data is here.' })).toBeVisible();
+      await expect(page.locator('#rescue-why')).toContainText('climate');
+      await expect(page.locator('#rescue-data')).toHaveValue(/mine/);
+    });
+  }
+
   test('a stored text that cannot be read is set aside, unchanged, and shown', async ({ page, server }) => {
     await page.addInitScript(() => localStorage.setItem('drycurb.page', '99999\n{"version":99,"x":1}'));
     await page.goto(server.address);

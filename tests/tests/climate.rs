@@ -2,6 +2,7 @@
 
 use drycurb_core::need::climate::{self, california};
 use drycurb_tests::{assert_near, assert_printed, data};
+use proptest::prelude::*;
 use serde_json::Value;
 
 fn numbers(place: &Value, key: &str) -> Vec<f64> {
@@ -78,8 +79,8 @@ fn every_place_unpacks_to_what_the_file_says() {
     let file = data("climate/places.json");
     let mut file: Vec<&Value> = file["places"].as_array().unwrap().iter().collect();
     file.sort_by_key(|place| name(place));
-    assert_eq!(climate::places().count(), file.len());
-    for (place, from) in climate::places().zip(file) {
+    assert_eq!(climate::BUILT_IN.places().count(), file.len());
+    for (place, from) in climate::BUILT_IN.places().zip(file) {
         assert_eq!(place.name, name(from));
         assert_eq!(place.country(), from["cc"].as_str().unwrap());
         assert_near(
@@ -134,4 +135,80 @@ fn zone_6_in_july() {
     let zone = california::ZONES[5];
     assert_printed(zone.inches_per_month()[6], "6.51");
     assert_near(zone.et_mm_per_day()[6], 0.21 * 25.4, 1e-12);
+}
+
+/// The table's own bytes with some of them changed, cut off or added.
+fn damaged() -> impl Strategy<Value = Vec<u8>> {
+    let whole = packed(
+        data("climate/places.json")["places"]
+            .as_array()
+            .unwrap()
+            .clone(),
+    );
+    let changes = proptest::collection::vec((0..whole.len(), any::<u8>()), 0..4);
+    let tail = proptest::collection::vec(any::<u8>(), 0..4);
+    (changes, 0..=whole.len(), any::<bool>(), tail).prop_map(move |(changes, length, cut, tail)| {
+        let mut bytes = whole.clone();
+        for (at, byte) in changes {
+            bytes[at] = byte;
+        }
+        if cut {
+            bytes.truncate(length);
+        }
+        bytes.extend(tail);
+        bytes
+    })
+}
+
+/// Own property: whatever a file holds, it is refused, or every place of it has a name and stands on the earth.
+fn is_refused_or_sound(bytes: Vec<u8>) -> Option<usize> {
+    let bytes: &'static [u8] = bytes.leak();
+    let table = climate::Table::read(bytes)?;
+    let count = usize::from(bytes[0]) + 256 * usize::from(bytes[1]);
+    assert_eq!(table.places().count(), count);
+    for place in table.places() {
+        assert!(place.latitude.to_degrees().abs() <= 90.0);
+        assert!(place.longitude.to_degrees().abs() <= 180.0);
+        assert!(place.rain_mm().iter().all(|mm| mm.is_finite()));
+        assert!(place.country().len() <= 2);
+    }
+    let here = drycurb_core::quantity::Latitude::degrees(0.0);
+    let there = drycurb_core::quantity::Longitude::degrees(0.0);
+    assert_eq!(table.nearest(here, there).is_some(), count > 0);
+    table.search("san");
+    Some(count)
+}
+
+proptest! {
+    #[test]
+    fn a_damaged_table_is_refused_or_sound(bytes in damaged()) {
+        is_refused_or_sound(bytes);
+    }
+
+    #[test]
+    fn any_bytes_are_refused_or_sound(bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
+        is_refused_or_sound(bytes);
+    }
+}
+
+#[test]
+fn what_is_no_table_is_refused() {
+    let table = |count: u16, latitude: i16, names: &str| {
+        let mut bytes = count.to_le_bytes().to_vec();
+        bytes.extend([10; 24]);
+        bytes.extend(latitude.to_le_bytes());
+        bytes.extend(12_000_i16.to_le_bytes());
+        bytes.extend(b"XX");
+        bytes.extend(names.as_bytes());
+        is_refused_or_sound(bytes)
+    };
+    assert_eq!(table(1, 4500, "Marrow\n"), Some(1));
+    assert_eq!(table(1, 9001, "Marrow\n"), None);
+    assert_eq!(table(1, 4500, "Marrow"), None);
+    assert_eq!(table(1, 4500, "Marrow\nElder"), None);
+    assert_eq!(table(2, 4500, "Marrow\nElder\n"), None);
+    assert_eq!(is_refused_or_sound(vec![]), None);
+    assert_eq!(is_refused_or_sound(vec![0]), None);
+    assert_eq!(is_refused_or_sound(vec![0, 0]), Some(0));
+    assert_eq!(is_refused_or_sound(vec![0, 0, b'\n']), None);
 }

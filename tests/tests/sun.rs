@@ -194,7 +194,7 @@ fn nights_of_clock_changes() {
     for change in changes.as_array().unwrap() {
         let text = |key: &str| change[key].as_str().unwrap();
         let city = text("tz").rsplit('/').next().unwrap().replace('_', " ");
-        let place = drycurb_core::need::climate::search(&city)[0];
+        let place = drycurb_core::need::climate::BUILT_IN.search(&city)[0];
         let before = minutes_between(text("utc"), text("local_before"));
         let after = minutes_between(text("utc"), text("local_after"));
         let at = LocalTime::parse(text("local_before")).unwrap();

@@ -1,7 +1,7 @@
 // Runs after trunk: takes the start-up script out of the page (the content security policy allows none inside it),
 // packs scripts and styles, and writes the offline list and version from the files themselves.
 import { createHash } from 'node:crypto';
-import { readFileSync, readdirSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
+import { readFileSync, readdirSync, renameSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
 import { join, relative } from 'node:path';
 
 import { transformSync } from 'esbuild';
@@ -38,9 +38,19 @@ write(glue, script);
 write('platform.js', packed(read('platform.js'), 'js'));
 for (const name of ['planner.js', 'papers.js', 'codes.js', 'worker.js']) write(name, packed(read(name), 'js', 'esm'));
 
+// The table of climates, which two modules share.
+const climate = readFileSync(join(dist, 'places.bin'));
+const climateName = named('climate', climate, 'bin');
+renameSync(join(dist, 'places.bin'), join(dist, climateName));
+
 const boot = packed(`import init from './${glue}';
+const climate = async () => {
+  const response = await fetch('./${climateName}');
+  if (!response.ok) throw new Error('${climateName}: ' + response.status);
+  return new Uint8Array(await response.arrayBuffer());
+};
 const start = async () => {
-  window.drycurb.saved = await window.drycurb.load('page');
+  [window.drycurb.saved, window.drycurb.climate] = await Promise.all([window.drycurb.load('page'), climate()]);
   await init({ module_or_path: './${wasm}' });
 };
 start().catch((why) => window.drycurb.rescue(why));
@@ -67,6 +77,7 @@ if (inline.length !== 1) throw new Error(`expected one start-up script, found ${
 page = replaceOnce(page, inline[0], `<script type="module" src="./${bootName}"></script>`);
 page = replaceOnce(page, '<meta charset="utf-8">',
   `<meta charset="utf-8">\n<meta http-equiv="Content-Security-Policy" content="${policy}">`);
+page = replaceOnce(page, '</head>', `<link rel="preload" href="./${climateName}" crossorigin="anonymous" as="fetch">\n</head>`);
 page = page.replace(/ (?:integrity|nonce)="[^"]*"/g, '');
 page = replaceOnce(page, trunkGlue, glue);
 // One sheet of styles in the order of the page's list.

@@ -2,6 +2,7 @@
 //! (`bin/papers.rs`). What takes long is asked of a worker, whose module is `bin/planner.rs`.
 
 mod app;
+mod climate;
 mod document;
 mod dom;
 mod field;
@@ -26,6 +27,7 @@ mod year;
 /// Starts the page.
 pub fn page() {
     rescue();
+    climate::table();
     app::mount();
 }
 

@@ -10,11 +10,11 @@ pub mod said;
 use std::cell::RefCell;
 
 use drycurb_core::calendar::Date;
-use drycurb_core::need::climate;
 use drycurb_core::quantity::{Latitude, Longitude};
 use drycurb_core::sky::{SunDay, UtcOffset, sun};
 use serde_json::Value;
 
+use crate::climate::table;
 use crate::document::json::items;
 use crate::document::present::Present;
 use crate::document::site::WaterDays;
@@ -923,7 +923,7 @@ fn position(facts: &Draft) -> Option<(Latitude, Longitude)> {
     let Climate::Place(name) = &facts.climate else {
         return None;
     };
-    let place = climate::named(name)?;
+    let place = table().named(name)?;
     Some((place.latitude, place.longitude))
 }
 

@@ -11,6 +11,11 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb, js_name = saved, thread_local_v2)]
     pub static SAVED: Option<String>;
 
+    /// The table of rough climates, read before the start.
+    #[cfg(target_arch = "wasm32")]
+    #[wasm_bindgen(js_namespace = drycurb, js_name = climate, thread_local_v2)]
+    pub static CLIMATE: js_sys::Uint8Array;
+
     /// Stores a text; an event `drycurb-unsaved` tells when no store holds it.
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn save(key: &str, text: &str);

@@ -8,7 +8,7 @@ use drycurb_core::ground::texture::field::{self as in_hand, Feel as Rubbed, Ribb
 use drycurb_core::ground::{Condition as Treated, Ground as Soil, Split, Texture};
 use drycurb_core::json;
 use drycurb_core::math;
-use drycurb_core::need::climate::{self, california};
+use drycurb_core::need::climate::california;
 use drycurb_core::need::plant::{self, Planting, Turf, WaterUse};
 use drycurb_core::need::station::{Thirst, station_week, week_need};
 use drycurb_core::quantity::{
@@ -22,6 +22,7 @@ use drycurb_core::rate::{
 use drycurb_core::supply::wire::{Gauge, LoopReading, Run, diagnose, resistance_at_20};
 use serde_json::Value;
 
+use crate::climate::table;
 use crate::document::{
     Climate, Condition, Draft, Feel, Governed, Ground, Layout, Plants, RateWay, SlopeWay,
 };
@@ -593,7 +594,8 @@ fn climate(draft: &Draft, season: &Season) -> Result<(f64, bool), ()> {
             .flatten()
             .map(|et| (et, draft.south))
             .ok_or(()),
-        Climate::Place(name) => climate::named(name)
+        Climate::Place(name) => table()
+            .named(name)
             .map(|place| {
                 (
                     place.et_mm_per_day[month],

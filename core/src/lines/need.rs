@@ -162,7 +162,7 @@ pub fn climate(mut fields: Fields) -> Answer {
             return Err(fields.into_faults());
         };
         fields.finish()?;
-        let found = climate::search(name);
+        let found = climate::BUILT_IN.search(name);
         let listed: Vec<_> = found
             .iter()
             .take(PLACES_LISTED)
@@ -176,8 +176,11 @@ pub fn climate(mut fields: Fields) -> Answer {
         return Err(fields.into_faults());
     };
     fields.finish()?;
-    let near = climate::nearest(latitude, longitude);
-    let listed = [place(&near.place, Some(near.distance_km))];
+    let near = climate::BUILT_IN.nearest(latitude, longitude);
+    let listed: Vec<_> = near
+        .iter()
+        .map(|near| place(&near.place, Some(near.distance_km)))
+        .collect();
     Ok(json!({ "places": listed, "roughness": climate::ROUGHNESS.to_of_one() }))
 }
 

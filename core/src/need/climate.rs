@@ -1,6 +1,6 @@
 //! A rough climate for places without a signal: evapotranspiration and rain of a typical month.
 //!
-//! [`places`] covers the world thinly, with the cities that name the world's time zones; [`california`] the eighteen
+//! [`BUILT_IN`] covers the world thinly, with the cities that name the world's time zones; [`california`] the eighteen
 //! published zones of one state. Both are for the shape of a year and a first guess. A local weather station's figures
 //! replace them: [`ROUGHNESS`] is how far a month may be off.
 
@@ -29,26 +29,26 @@ pub const ROUGHNESS: Share = Share::of_one(0.2);
 /// Mean radius of the earth, km (IUGG).
 const EARTH_RADIUS_KM: f64 = 6371.0088;
 
-const TABLE: &[u8] = include_bytes!("climate/places.bin");
-const COUNT: usize = u16::from_le_bytes([TABLE[0], TABLE[1]]) as usize;
-const NAMES_AT: usize = 2 + 30 * COUNT;
-// Each part is a table of its own, so that a page that shows no rain does not carry it.
-static ET: [[u8; 12]; COUNT] = block(2);
-static RAIN: [[u8; 12]; COUNT] = block(2 + 12 * COUNT);
-static LATITUDE: [[u8; 2]; COUNT] = block(2 + 24 * COUNT);
-static LONGITUDE: [[u8; 2]; COUNT] = block(2 + 26 * COUNT);
-static COUNTRY: [[u8; 2]; COUNT] = block(2 + 28 * COUNT);
-static NAMES: [[u8; 1]; TABLE.len() - NAMES_AT] = block(NAMES_AT);
+/// The table that comes with this crate. Who holds its bytes otherwise reads them with [`Table::read`] and goes
+/// without this copy.
+pub static BUILT_IN: Table = match Table::read(include_bytes!("climate/places.bin")) {
+    Some(table) => table,
+    None => panic!("places.bin is not a table of places"),
+};
 
-/// `K` records of `N` bytes from `start`. A table too short does not compile.
-const fn block<const N: usize, const K: usize>(start: usize) -> [[u8; N]; K] {
-    let mut records = [[0; N]; K];
-    let mut at = 0;
-    while at < N * K {
-        records[at / N][at % N] = TABLE[start + at];
-        at += 1;
-    }
-    records
+/// Bytes of one place before its name: twelve of evapotranspiration, twelve of rain, position, country.
+const RECORD: usize = 12 + 12 + 2 + 2 + 2;
+
+/// Places with their typical years, in bytes that were looked at once.
+///
+/// In little-endian order: their count (two bytes); twelve monthly steps of 0.05 mm a day of each; twelve monthly rains
+/// of each, as eighths of the root of millimetres; latitudes, then longitudes in hundredths of a degree (two bytes each);
+/// countries (two letters each); names in alphabetical order, a line each.
+#[derive(Clone, Copy, Debug)]
+pub struct Table {
+    bytes: &'static [u8],
+    count: usize,
+    names: &'static str,
 }
 
 /// One place and its typical year.
@@ -62,18 +62,20 @@ pub struct Place {
     pub longitude: Longitude,
     /// Reference evapotranspiration on a mean day of each month, mm, January first; in steps of 0.05.
     pub et_mm_per_day: [f64; 12],
-    row: usize,
+    rain: [u8; 12],
+    country: [u8; 2],
 }
 
 impl Place {
     /// Rain of each month, mm, January first; kept to about 2 % of a wet month.
     pub fn rain_mm(&self) -> [f64; 12] {
-        RAIN[self.row].map(|root| f64::from(root) * f64::from(root) / 64.0)
+        self.rain
+            .map(|root| f64::from(root) * f64::from(root) / 64.0)
     }
 
     /// Two letters (ISO 3166), as in the time-zone list.
-    pub fn country(&self) -> &'static str {
-        str::from_utf8(&COUNTRY[self.row]).unwrap_or_default()
+    pub fn country(&self) -> &str {
+        str::from_utf8(&self.country).unwrap_or_default()
     }
 }
 
@@ -86,71 +88,129 @@ pub struct Near {
     pub distance_km: f64,
 }
 
-/// All places, in alphabetical order.
-pub fn places() -> impl Iterator<Item = Place> {
-    let names = str::from_utf8(NAMES.as_flattened()).unwrap_or_default();
-    names.lines().enumerate().map(|(row, name)| Place {
-        name,
-        latitude: Latitude::degrees(hundredths(LATITUDE[row])),
-        longitude: Longitude::degrees(hundredths(LONGITUDE[row])),
-        et_mm_per_day: ET[row].map(|step| f64::from(step) / 20.0),
-        row,
-    })
-}
-
-/// The place of a name, as it is written in the list.
-pub fn named(name: &str) -> Option<Place> {
-    places().find(|place| place.name == name)
-}
-
-fn hundredths(bytes: [u8; 2]) -> f64 {
-    f64::from(i16::from_le_bytes(bytes)) / 100.0
-}
-
-/// The place nearest to a position, and how far off it is. A long way means a poor guess: say the distance.
-pub fn nearest(latitude: Latitude, longitude: Longitude) -> Near {
-    let mut found: Option<Near> = None;
-    for place in places() {
-        let distance_km = distance_km((latitude, longitude), (place.latitude, place.longitude));
-        if found.is_none_or(|best| distance_km < best.distance_km) {
-            found = Some(Near { place, distance_km });
+impl Table {
+    /// The table in some bytes; `None` where they are none.
+    pub const fn read(bytes: &'static [u8]) -> Option<Self> {
+        let Some((count, _)) = bytes.split_first_chunk() else {
+            return None;
+        };
+        let count = u16::from_le_bytes(*count) as usize;
+        let Some((_, names)) = bytes.split_at_checked(2 + RECORD * count) else {
+            return None;
+        };
+        let Ok(names) = str::from_utf8(names) else {
+            return None;
+        };
+        let (mut at, mut lines) = (0, 0);
+        while at < names.len() {
+            lines += (names.as_bytes()[at] == b'\n') as usize;
+            at += 1;
+        }
+        let table = Self {
+            bytes,
+            count,
+            names,
+        };
+        let mut row = 0;
+        while row < count {
+            let (latitude, longitude) = table.position(row);
+            if latitude.unsigned_abs() > 9000 || longitude.unsigned_abs() > 18000 {
+                return None;
+            }
+            row += 1;
+        }
+        // The last name has a line end too.
+        if lines == count && matches!(names.as_bytes(), [] | [.., b'\n']) {
+            Some(table)
+        } else {
+            None
         }
     }
-    found.expect("the table that is compiled in is not empty")
-}
 
-/// Places whose name holds `text`, whatever its accents, capitals, hyphens and apostrophes: names that begin with it
-/// first, then names with a word that does, then the others. An empty text finds nothing.
-///
-/// # Example
-/// ```
-/// use drycurb_core::need::climate::search;
-/// assert_eq!(search("são p")[0].name, "Sao Paulo");
-/// assert!(search("nowhere at all").is_empty());
-/// ```
-pub fn search(text: &str) -> Vec<Place> {
-    let wanted = folded(text);
-    let mut found = Vec::new();
-    if wanted.is_empty() {
-        return found;
+    /// The `N` bytes of a row in the part that begins after `before` bytes of every place.
+    const fn record<const N: usize>(self, row: usize, before: usize) -> [u8; N] {
+        let mut record = [0; N];
+        let mut at = 0;
+        while at < N {
+            record[at] = self.bytes[2 + before * self.count + N * row + at];
+            at += 1;
+        }
+        record
     }
-    let begins = [" ", &wanted].concat();
-    // Once for each rank: the page weighs less without a list for each.
-    for wanted_rank in 0..3 {
-        for place in places() {
-            let name = [" ", &folded(place.name)].concat();
-            let rank = match name.find(&begins) {
-                Some(0) => 0,
-                Some(_) => 1,
-                None if name.contains(&wanted) => 2,
-                None => continue,
-            };
-            if rank == wanted_rank {
-                found.push(place);
+
+    /// Hundredths of a degree.
+    const fn position(self, row: usize) -> (i16, i16) {
+        let latitude = i16::from_le_bytes(self.record(row, 24));
+        (latitude, i16::from_le_bytes(self.record(row, 26)))
+    }
+
+    /// All places, in alphabetical order.
+    pub fn places(self) -> impl Iterator<Item = Place> {
+        let degrees = |hundredths: i16| f64::from(hundredths) / 100.0;
+        self.names.lines().enumerate().map(move |(row, name)| {
+            let (latitude, longitude) = self.position(row);
+            Place {
+                name,
+                latitude: Latitude::degrees(degrees(latitude)),
+                longitude: Longitude::degrees(degrees(longitude)),
+                et_mm_per_day: self.record(row, 0).map(|step: u8| f64::from(step) / 20.0),
+                rain: self.record(row, 12),
+                country: self.record(row, 28),
+            }
+        })
+    }
+
+    /// The place of a name, as it is written in the list.
+    pub fn named(self, name: &str) -> Option<Place> {
+        self.places().find(|place| place.name == name)
+    }
+
+    /// The place nearest to a position, and how far off it is; `None` where there are no places. A long way means a
+    /// poor guess: say the distance.
+    pub fn nearest(self, latitude: Latitude, longitude: Longitude) -> Option<Near> {
+        let mut found: Option<Near> = None;
+        for place in self.places() {
+            let distance_km = distance_km((latitude, longitude), (place.latitude, place.longitude));
+            if found.is_none_or(|best| distance_km < best.distance_km) {
+                found = Some(Near { place, distance_km });
             }
         }
+        found
     }
-    found
+
+    /// Places whose name holds `text`, whatever its accents, capitals, hyphens and apostrophes: names that begin with
+    /// it first, then names with a word that does, then the others. An empty text finds nothing.
+    ///
+    /// # Example
+    /// ```
+    /// use drycurb_core::need::climate::BUILT_IN;
+    /// assert_eq!(BUILT_IN.search("são p")[0].name, "Sao Paulo");
+    /// assert!(BUILT_IN.search("nowhere at all").is_empty());
+    /// ```
+    pub fn search(self, text: &str) -> Vec<Place> {
+        let wanted = folded(text);
+        let mut found = Vec::new();
+        if wanted.is_empty() {
+            return found;
+        }
+        let begins = [" ", &wanted].concat();
+        // Once for each rank: the page weighs less without a list for each.
+        for wanted_rank in 0..3 {
+            for place in self.places() {
+                let name = [" ", &folded(place.name)].concat();
+                let rank = match name.find(&begins) {
+                    Some(0) => 0,
+                    Some(_) => 1,
+                    None if name.contains(&wanted) => 2,
+                    None => continue,
+                };
+                if rank == wanted_rank {
+                    found.push(place);
+                }
+            }
+        }
+        found
+    }
 }
 
 /// Great-circle distance by the haversine formula, on a sphere: within 0.6 % of the ellipsoid.
@@ -219,7 +279,11 @@ mod tests {
     use super::*;
 
     fn names(text: &str) -> Vec<&'static str> {
-        search(text).iter().map(|place| place.name).collect()
+        BUILT_IN
+            .search(text)
+            .iter()
+            .map(|place| place.name)
+            .collect()
     }
 
     #[test]
@@ -239,18 +303,19 @@ mod tests {
 
     #[test]
     fn nothing_is_found_for_nothing() {
-        assert!(search("").is_empty());
-        assert!(search(" -' ").is_empty());
-        assert!(search("no such city").is_empty());
+        assert!(BUILT_IN.search("").is_empty());
+        assert!(BUILT_IN.search(" -' ").is_empty());
+        assert!(BUILT_IN.search("no such city").is_empty());
     }
 
     #[test]
     fn a_city_is_nearest_to_itself_and_across_the_date_line() {
-        for place in places() {
-            let near = nearest(place.latitude, place.longitude);
+        for place in BUILT_IN.places() {
+            let near = BUILT_IN.nearest(place.latitude, place.longitude).unwrap();
             assert_eq!((near.place, near.distance_km), (place, 0.0));
         }
-        let near = nearest(Latitude::degrees(-18.0), Longitude::degrees(-179.9));
+        let near = BUILT_IN.nearest(Latitude::degrees(-18.0), Longitude::degrees(-179.9));
+        let near = near.unwrap();
         assert_eq!(near.place.name, "Fiji");
         assert!(near.distance_km < 300.0);
     }

@@ -1,6 +1,6 @@
 //! A station's facts over the whole year.
 
-use drycurb_core::need::climate::{self, california};
+use drycurb_core::need::climate::california;
 use drycurb_core::need::rain::RainRule;
 use drycurb_core::paper::year::Weather;
 use drycurb_core::quantity::{Depth, Evapotranspiration, PlantFactor, Share};
@@ -10,6 +10,7 @@ use super::{
     flow_l_per_min, measured_uniformity, number, number_or_default, plant_factor, rate_mm_per_h,
     read_cans,
 };
+use crate::climate::table;
 use crate::document::{Climate, Draft};
 use crate::field::Field;
 
@@ -28,7 +29,7 @@ pub struct Sky {
 pub fn sky(draft: &Draft) -> Option<Sky> {
     let (et, rain, south) = match &draft.climate {
         Climate::Place(name) => {
-            let place = climate::named(name)?;
+            let place = table().named(name)?;
             let south = place.latitude.to_degrees() < 0.0;
             (place.et_mm_per_day, Some(place.rain_mm()), south)
         }

@@ -1,11 +1,12 @@
 //! Every default in force, as a sentence whose words can be tapped and changed in place.
 
-use drycurb_core::need::climate::{self, california};
+use drycurb_core::need::climate::california;
 use drycurb_core::quantity::{Latitude, Longitude};
 use wasm_bindgen::prelude::*;
 
 use super::soil::condition_word;
 use super::strip::count;
+use crate::climate::table;
 use crate::document::{Climate, Document, Named, Plants};
 use crate::field::Field;
 use crate::numbers;
@@ -304,7 +305,7 @@ fn place(sheet: &mut Sheet) {
             sheet.choices("place", 0, text.place, &[(name, &words)], now);
         }
     } else {
-        let found = climate::search(&typed);
+        let found = table().search(&typed);
         let list: Vec<(&str, &str)> = found
             .iter()
             .take(6)
@@ -344,7 +345,9 @@ pub fn find_place(session: Session) {
         }
         let latitude = Latitude::try_degrees(latitude);
         if let (Ok(latitude), Ok(longitude)) = (latitude, Longitude::try_degrees(longitude)) {
-            let found = climate::nearest(latitude, longitude);
+            let Some(found) = table().nearest(latitude, longitude) else {
+                return;
+            };
             session.pocket.update(|view| {
                 view.place_refused = false;
                 view.place.clear();

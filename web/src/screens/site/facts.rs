@@ -1,10 +1,10 @@
 //! Facts of the whole site, one open at a time: name, climate, supplies, controller, rules, price.
 
 use drycurb_core::money::{PLACES, decimal};
-use drycurb_core::need::climate;
 
 use super::view::{Open, View};
 use super::{list, station, supplies};
+use crate::climate::table;
 use crate::document::site::{EVERY_DAY, Site, SoakStyle, Tier, WaterDays};
 use crate::document::{Climate, Named};
 use crate::field::Field;
@@ -175,7 +175,7 @@ fn climate_of(sheet: &mut Sheet, site: &Site) {
     sheet.entry("find", 1, sheet.text.place_search, &find, "");
     if find.chars().count() > 1 {
         sheet.put("<div class=\"choices\">", &[]);
-        for place in climate::search(&find).iter().take(6) {
+        for place in table().search(&find).iter().take(6) {
             sheet.put(
                 "<button type=\"button\" data-do=\"place\" data-of=\"{}\">{}</button>",
                 &[place.name, place.name],

@@ -1,8 +1,7 @@
 //! Where the months come from: the climate of a place, or twelve figures of one's own.
 
-use drycurb_core::need::climate;
-
 use super::short_month;
+use crate::climate::table;
 use crate::document::{Climate, Document};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
@@ -64,7 +63,7 @@ fn choose(sheet: &mut Sheet, document: &Document) {
     let typed = site.words.get("near");
     sheet.entry("near", 0, sheet.text.place_search, typed, "");
     sheet.put("<div class=\"choices\">", &[]);
-    for (at, place) in climate::search(typed).iter().take(6).enumerate() {
+    for (at, place) in table().search(typed).iter().take(6).enumerate() {
         sheet.key("", "place", at as u32, place.name);
     }
     sheet.put("</div>", &[]);
@@ -159,7 +158,7 @@ pub fn act(session: Session, act: &Act) {
         let site = d.site_mut();
         match act.verb.as_str() {
             "place" => {
-                if let Some(place) = climate::search(&near).get(at) {
+                if let Some(place) = table().search(&near).get(at) {
                     site.facts.climate = Climate::Place(place.name.into());
                     site.words.set("near", "");
                 }
