@@ -50,6 +50,21 @@ test('water and money of every month are those of the native program', async ({ 
   shown.forEach((row, at) => expect(Math.abs(row[4] * 1000 - ok.months[at].litres)).toBeLessThanOrEqual(
     ok.months[at].litres / 100));
   await expect(page.locator('.year .span')).toContainText(money(ok.year_hundredths));
+  // The picture says the same: of each bar how high it is, of the height that its scale gives.
+  const drawn = (part) => page.locator(`.months ${part}`).evaluateAll((all) => all.map((path) => (
+    path.getAttribute('d').split('Z').filter(Boolean)
+      .map((bar) => bar.match(/^M[\d.-]+ ([\d.-]+)V([\d.-]+)H/).slice(1).map(Number))
+      .map(([foot, top]) => foot - top))));
+  const strips = await drawn('.share');
+  expect(strips).toHaveLength(3);
+  const most = Math.max(100, ...ok.months.flatMap(({ programs }) => programs.map(({ percent }) => percent)));
+  strips.forEach((bars, program) => bars.forEach((high, month) => (
+    expect(high / 14 * most).toBeCloseTo(ok.months[month].programs[program].percent, -0.5))));
+  const [paid] = await drawn('.paid');
+  const dearest = Math.max(...ok.months.map(({ hundredths }) => hundredths));
+  paid.forEach((high, month) => expect(high / 14).toBeCloseTo(ok.months[month].hundredths / dearest, 1.5));
+  await expect(page.locator('.months').first()).toContainText(`A ${most}\u00a0%`);
+  await expect(page.locator('.months').first()).toContainText(`cost ${money(dearest)}`);
 });
 
 test('on paper the months stay on one page, in the colours of paper, with a key that is printed', async ({ pocket }) => {
@@ -65,6 +80,16 @@ test('on paper the months stay on one page, in the colours of paper, with a key 
     for (const part of ['What if', 'Run times are for', 'Percent in steps']) expect(pages.join(' ')).not.toContain(part);
     expect(pages.at(-1)).toContain('Root zone through the year');
   }
+  // Nor do eight programs, each with its strip, push December off it.
+  const many = example();
+  const plants = ['cool_turf', 'warm_turf', 'very_low_use', 'low_use', 'moderate_use', 'high_use'];
+  many.kept = plants.map((kind, at) => ({ ...many.kept[0], id: at + 1, name: kind, draft: { ...many.kept[0].draft, plants: kind } }));
+  await hold(page, many);
+  await rows(page);
+  expect(await page.locator('.months .share').count()).toBeGreaterThanOrEqual(plants.length);
+  for (const format of ['A4', 'Letter']) expect((await printed(page, format))[0]).toContain('Dec');
+  await hold(page, { ...example(), prefs: { language: 'en', units: 'si', theme: 'dark' } });
+  await rows(page);
   // A harder year says what it is.
   await pocket.tap(pocket.key('hot year'));
   expect((await printed(page, 'A4')).join(' ')).toContain('What if');

@@ -47,7 +47,7 @@ fn draw(sheet: &mut Sheet) {
                 sheet.put("<div class=\"halves\"><div class=\"seen\">", &[]);
                 head(sheet, d, &wanted, &rows);
                 let year = rows.asked();
-                picture::picture(sheet, year, &rows, &wanted);
+                picture::picture(sheet, d, year, &rows, &wanted);
                 asked(sheet, d, &rows);
                 sheet.put("</div><div>", &[]);
                 table(sheet, d, &wanted, &rows);
