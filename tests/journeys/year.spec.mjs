@@ -286,7 +286,12 @@ test('the root zone of a chosen station', async ({ pocket }) => {
   const said = page.locator('.year .result').last();
   const first = await said.innerText();
   await page.getByLabel('Station').selectOption('court shrubs');
-  await expect(said).toHaveText(/^\d+ days of stress, \d+(\.\d+)?\smm drains below the roots\. Days from watering to watering: \d+\.$/);
+  await expect(said).toHaveText(/^Days of stress, marked below: \d+\. Days on which water drains below the roots, marked above: \d+, \d+(\.\d+)?\smm in all\. Days from watering to watering: \d+\.$/);
+  // As many marks as days.
+  const marks = async (part) => ((await page.locator(`.months .${part}`).getAttribute('d')).match(/M/g) ?? []).length;
+  const [stress, drains] = (await said.innerText()).match(/: \d+/g).map((number) => Number(number.slice(2)));
+  expect([await marks('stress'), await marks('drain')]).toEqual([stress, drains]);
+  expect(drains).toBeGreaterThan(0);
   expect(await said.innerText()).not.toBe(first);
 });
 

@@ -5,7 +5,7 @@ pub mod own;
 use drycurb_core::allowance::Planted;
 use drycurb_core::allowance::california::{Method, efficiency};
 use drycurb_core::money::{BillUnit, PLACES, Tariff, Tier, WaterPrice, decimal};
-use drycurb_core::need::balance::{self, Balance, Schedule, Store};
+use drycurb_core::need::balance::{self, Balance, DayOut, Schedule, Store};
 use drycurb_core::need::climate;
 use drycurb_core::need::rain::{RainRule, effective};
 use drycurb_core::paper::year::{self, Keying, Month, PROGRAMS_MOST, Plan, Station, Weather, Year};
@@ -391,6 +391,22 @@ pub struct Roots {
     pub allowed_mm: f64,
     /// Days from one watering to the next.
     pub every_days: u32,
+}
+
+/// Less is not seen: it would be shown as no millimetres.
+const DRAINS_MM: f64 = 0.05;
+
+impl Roots {
+    /// Whether water drains below the roots on a day.
+    pub fn drains(day: &DayOut) -> bool {
+        day.drained_mm >= DRAINS_MM
+    }
+
+    /// Days on which water drains below the roots.
+    pub fn drain_days(&self) -> usize {
+        let days = self.balance.days.iter();
+        days.filter(|day| Self::drains(day)).count()
+    }
 }
 
 /// The root zone of a station under its program's percentages in the year that is asked for; `None`

@@ -43,6 +43,7 @@ pub fn roots(
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let values = [
         ("stress", &*found.balance.stress_days.to_string()),
+        ("days", &*found.drain_days().to_string()),
         (
             "drained",
             &*Kind::Depth.show_with_sign(found.balance.drained_mm, units, comma),
@@ -63,13 +64,17 @@ fn picture(sheet: &mut Sheet, found: &Roots) {
     let y = |mm: f64| TOP + HIGH * mm / whole;
     let mut line = Path::default();
     line.to('M', &[0.0, TOP]);
-    let mut stress = Path::default();
+    let (mut stress, mut drain) = (Path::default(), Path::default());
     for (at, day) in found.balance.days.iter().enumerate() {
         let x = WIDTH * (at as f64 + 0.5) / 365.0;
         line.to('L', &[x, y(day.deficit_mm)]);
         if day.stressed {
             stress.to('M', &[x, TOP + HIGH + 1.0]);
             stress.to('v', &[6.0]);
+        }
+        if Roots::drains(day) {
+            drain.to('M', &[x, TOP - 1.0]);
+            drain.to('v', &[-4.0]);
         }
     }
     line.to('L', &[WIDTH, TOP]);
@@ -85,6 +90,7 @@ fn picture(sheet: &mut Sheet, found: &Roots) {
         "<svg class=\"months\" viewBox=\"0 0 348 126\" role=\"img\" aria-label=\"{}\">\
          <path class=\"drawn\" d=\"{}\"/><path class=\"hours\" d=\"{}\"/>\
          <path class=\"limit\" d=\"{}\"/><path class=\"stress\" d=\"{}\"/>\
+         <path class=\"drain\" d=\"{}\"/>\
          <text x=\"0\" y=\"10\">{}</text><text x=\"348\" y=\"{}\" text-anchor=\"end\">{}</text>",
         &[
             text.roots,
@@ -92,6 +98,7 @@ fn picture(sheet: &mut Sheet, found: &Roots) {
             frame.as_str(),
             limit.as_str(),
             stress.as_str(),
+            drain.as_str(),
             text.full,
             &fixed(y(found.allowed_mm) - 3.0, 1).to_string(),
             text.feel_it,
