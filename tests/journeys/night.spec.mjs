@@ -123,7 +123,7 @@ test('kept stations, their flows and a supply give the week, its picture and the
   await expect(page.locator('.programs')).toContainText(`2 of ${ok.entries} entries keyed.`);
   // A tick tells the ear its minutes.
   const { stations, seconds } = ok.programs[0].steps[0];
-  const names = stations.map((id) => ['Front bank', 'Oval', 'Shrubs'][id - 1]).join(' + ');
+  const names = stations.map((id) => `${id} · ${['Front bank', 'Oval', 'Shrubs'][id - 1]}`).join(' + ');
   await expect(page.getByRole('checkbox', { name: `Program A 1 ${names}, ${seconds / 60} min`, exact: true })).toBeVisible();
   // A run tells its reason, also to a thumb that falls beside it: the nearest one of the row.
   await page.locator('.night-picture .run').first().click();
@@ -192,14 +192,15 @@ test('the rows of the night stand in the order of the site', async ({ pocket }) 
   await plan(pocket);
   const rows = await page.locator('.night-picture .rows text').allTextContents();
   expect(rows.length).toBeGreaterThan(5);
-  expect(rows).toEqual(site.kept.map((kept) => kept.name).filter((name) => rows.includes(name)));
+  // Each behind its number on the panel, which is its place in the site.
+  expect(rows).toEqual(site.kept.map((kept, at) => `${at + 1} · ${kept.name}`).filter((name) => rows.includes(name)));
   // A run is tapped in its own row.
   const second = page.locator('.night-picture .run').nth(1);
   const { y } = await second.boundingBox();
   const tops = await page.locator('.night-picture .rows text').evaluateAll((all) => (
     all.map((name) => name.getBoundingClientRect().top)));
   await second.dispatchEvent('click');
-  await expect(page.locator('.reason')).toContainText(`${rows[tops.findLastIndex((top) => top <= y)]}, run `);
+  await expect(page.locator('.reason')).toContainText(`${rows[tops.findLastIndex((top) => top <= y)].split(' · ')[1]}, run `);
   await pocket.tap(page.locator('summary', { hasText: 'Runs of the night' }));
   expect(await page.locator('.runs tbody th').allInnerTexts()).toEqual(rows);
 });
@@ -486,6 +487,16 @@ test('a bad present program is typed in fast and found out', async ({ pocket }) 
   await pocket.tap(page.locator('.keying li').nth(1).getByRole('button'));
   await expect(page.locator('.keying input').nth(1)).toHaveValue('30');
   await expect(page.locator('.keying input').nth(2)).toBeFocused();
+  // What was removed by mistake comes back as it was typed.
+  const typed = () => page.locator('.keying input').evaluateAll((all) => all.map(({ value }) => value));
+  const before = await typed();
+  await pocket.tap(page.locator('.program').getByRole('button', { name: 'Remove' }));
+  await expect(page.locator('.program')).toHaveCount(0);
+  await pocket.tap(pocket.key('Undo: put Program A back'));
+  expect(await typed()).toEqual(before);
+  await expect(page.getByLabel('Start times')).toHaveValue('2200 2230 0700');
+  await expect(page.getByLabel('Start times')).toBeFocused();
+  await expect(pocket.key('Undo: put Program A back')).toHaveCount(0);
   await pocket.tap(pocket.key('Find what is wrong'));
   const found = page.locator('.found');
   await expect(found.locator('h3')).toBeFocused();
@@ -667,12 +678,12 @@ test('two hundred stations are planned, stopped and typed in without a stutter',
   await pocket.tap(pocket.key('What is keyed now'));
   await pocket.tap(pocket.key('Add program A'));
   await pocket.tap(pocket.key('81–120'));
-  await expect(page.getByLabel('Station 81', { exact: true })).toBeFocused();
+  await expect(page.getByLabel('81 · Station 81', { exact: true })).toBeFocused();
   const { changes } = await keystrokes(page.locator('.keying input').nth(20), 'among 200 rows while planning', { rounds: 10, first: 10 });
   expect(changes).toBeLessThan(6);
   // From the last row of a group Enter goes on in the next one.
-  await page.getByLabel('Station 120', { exact: true }).press('Enter');
-  await expect(page.getByLabel('Station 121', { exact: true })).toBeFocused();
+  await page.getByLabel('120 · Station 120', { exact: true }).press('Enter');
+  await expect(page.getByLabel('121 · Station 121', { exact: true })).toBeFocused();
   await pocket.tap(pocket.key('Plan'));
   await page.locator('.span').waitFor({ timeout: 200_000 });
   console.log(`night: 200 stations planned in ${Date.now() - before} ms`);

@@ -268,7 +268,7 @@ test('a walk ticks, counts faults, keeps a photo and notes, and begins anew', as
   await expect(page.locator('.beside h2')).toHaveText('Front lawn 2');
   await expect(page.locator('.beside h2')).toBeFocused();
   await pocket.tap(pocket.key('Back'));
-  await expect(rows(page).first()).toContainText('✓ looked at · 3 broken · changed');
+  await expect(rows(page).first()).toContainText('✓ looked at · broken: 3 · changed');
   await page.locator('summary', { hasText: 'All that is broken' }).click();
   await expect(page.locator('.list')).toContainText('2 × Broken head');
   await page.reload();

@@ -16,7 +16,7 @@ use serde_json::Value;
 
 use crate::climate::table;
 use crate::document::json::items;
-use crate::document::present::Present;
+use crate::document::present::{Present, Program};
 use crate::document::site::WaterDays;
 use crate::document::{Climate, Document, Draft, Kept, Named, Site};
 use crate::field::Field;
@@ -69,6 +69,8 @@ pub struct State {
     pub keyed: Option<(Present, String, Value)>,
     /// Which program's minutes are open.
     pub program: u32,
+    /// The program that was removed last, and where it stood.
+    pub dropped: Option<(usize, Program)>,
     /// The station whose minutes are to be typed next.
     pub next: u32,
     /// What takes the focus, and a number that is new each time.

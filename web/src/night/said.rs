@@ -37,6 +37,18 @@ pub fn planned_name(text: &Text, document: &Document, id: u32) -> String {
     }
 }
 
+/// A station's name behind its number on the panel: its place in the site's list.
+pub fn with_number(place: usize, name: &str) -> String {
+    format!("{} · {name}", place + 1)
+}
+
+/// A planned station's name behind its number, while it is there.
+pub fn planned_number(text: &Text, document: &Document, id: u32) -> String {
+    let name = planned_name(text, document, id);
+    let place = document.stations().position(|kept| kept.id == id);
+    place.map_or(name.clone(), |place| with_number(place, &name))
+}
+
 /// The names of some stations.
 pub fn names(document: &Document, ids: &[u32]) -> String {
     let names: Vec<String> = ids.iter().map(|id| name(document, *id)).collect();

@@ -18,7 +18,7 @@ use crate::json::parse;
 use crate::night::now::asked as asked_now;
 use crate::night::said::{
     Line, closed_words, few_names, from_to, help as said_of_help, left_out, names,
-    night as said_of_night, opens_minute, planned_name, reason, season, supply_name, time,
+    night as said_of_night, opens_minute, planned_number, reason, season, supply_name, time,
     too_much,
 };
 use crate::night::{
@@ -393,7 +393,7 @@ fn table(sheet: &mut Sheet, d: &Document, state: &State, plan: &Plan, runs: &[Ru
     for id in stations(d, runs) {
         sheet.put(
             "<tr><th scope=\"row\">{}</th><td>",
-            &[&planned_name(sheet.text, d, id)],
+            &[&planned_number(sheet.text, d, id)],
         );
         let own = runs.iter().enumerate();
         for (at, run) in own.filter(|(_, run)| run.station == id) {
@@ -583,8 +583,30 @@ fn act(session: Session, act: &Act) {
         session
             .night
             .update(|state| on_state(state, act, following));
+    } else if act.verb == "undo-program" {
+        let mut dropped = None;
+        session.night.update(|state| dropped = state.dropped.take());
+        if let Some((place, program)) = dropped {
+            session.document.update(|d| {
+                let programs = &mut d.site_mut().present.programs;
+                programs.insert(place.min(programs.len()), program);
+            });
+            session.night.update(|state| {
+                state.program = place as u32;
+                state.focus(Focus::Starts);
+            });
+        }
     } else {
         let open = session.night.with_untracked(|state| state.program) as usize;
+        if act.verb == "drop-program" {
+            let place = act.at as usize;
+            let program = session
+                .document
+                .with_untracked(|d| d.site().present.programs.get(place).cloned());
+            session.night.update(|state| {
+                state.dropped = program.map(|program| (place, program));
+            });
+        }
         session.document.update(|d| on_document(d, act, open));
         if act.verb == "same" || act.verb == "add-program" {
             let following = now::neighbour(session, act.at);

@@ -6,7 +6,7 @@ use crate::document::{Document, Named};
 use crate::night::now::{
     asked, findings, is_understood, letter, rows, said_of, step_seconds, sums, wrong,
 };
-use crate::night::said::{name, percent, water};
+use crate::night::said::{name, percent, water, with_number};
 use crate::night::{Asked, Focus, State, digits};
 use crate::session::Session;
 use crate::sheet::{Act, Sheet};
@@ -30,6 +30,13 @@ pub fn draw(sheet: &mut Sheet, d: &Document, state: &State) {
         } else {
             closed_program(sheet, d, place, program);
         }
+    }
+    if let Some((place, _)) = state.dropped
+        && programs.len() < MOST_PROGRAMS
+    {
+        let name = fill(t.program, &[("n", &letter(place))]);
+        let words = fill(sheet.text.undo_delete, &[("name", &name)]);
+        sheet.key("", "undo-program", 0, &words);
     }
     if programs.len() < MOST_PROGRAMS {
         let words = fill(t.add_program, &[("n", &letter(programs.len()))]);
@@ -136,6 +143,7 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
     for (row, kept) in d.stations().enumerate().skip(first).take(ROWS) {
         let typed = program.minutes_of(kept.id);
         let id = kept.id.to_string();
+        let label = with_number(row, &kept.name);
         let focus = if state.next == kept.id && state.focus.0 == Focus::Minutes {
             [" data-focus=", &digits(state.focus.1)].concat()
         } else {
@@ -151,7 +159,7 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
              <input id=\"mi-{}-{}\" type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" \
              autocomplete=\"off\" aria-invalid=\"{}\" data-in=\"minutes\" data-at=\"{}\" value=\"{}\"{}>",
             &[
-                &at_word, &id, &id, &at_word, &id, &kept.name, &at_word, &id, bad, &id, typed, &focus,
+                &at_word, &id, &id, &at_word, &id, &label, &at_word, &id, bad, &id, typed, &focus,
             ],
         );
         if row > 0 {

@@ -7,7 +7,7 @@ use std::fmt::Write;
 
 use crate::document::Document;
 use crate::document::json::items;
-use crate::night::said::{opens_minute, planned_name, supply_name, time};
+use crate::night::said::{opens_minute, planned_number, supply_name, time};
 use crate::night::{
     Dawn, Plan, Run, State, closed_spans, digits, end_of, flows, id_of, stations, whole,
 };
@@ -201,7 +201,7 @@ fn rows(
     sheet.put("</svg>", &[]);
     let times = WIDTHS[state.zoom.min(3)];
     for (row, id) in ids.iter().enumerate() {
-        let name = planned_name(sheet.text, d, *id);
+        let name = planned_number(sheet.text, d, *id);
         let top = (2 * row).to_string();
         for part in 0..times {
             sheet.put(

@@ -8,7 +8,7 @@ use crate::document::Document;
 use crate::document::json::items;
 use crate::night::now::{letter, replay_findings};
 use crate::night::replayed::change_unseen;
-use crate::night::said::{days_words, planned_name, time, time_of};
+use crate::night::said::{days_words, planned_number, time, time_of};
 use crate::night::{
     Asked, State, WEEKDAYS, clock_minute, days_entry, entries, id_of, looked_from, replayed,
     start_entry, step_entry, whole,
@@ -132,7 +132,7 @@ fn one_program(sheet: &mut Sheet, d: &Document, place: usize, program: &Value) {
     for (at, step) in items(&program["steps"]).iter().enumerate() {
         let names: Vec<String> = items(&step["stations"])
             .iter()
-            .map(|id| planned_name(sheet.text, d, id_of(id)))
+            .map(|id| planned_number(sheet.text, d, id_of(id)))
             .collect();
         let names = names.join(" + ");
         let entry = step_entry(place, at, step);

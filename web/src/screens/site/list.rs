@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use super::lines::Line;
 use super::view::{Open, View};
+use crate::night::said::with_number;
 use crate::sheet::Sheet;
 use crate::station::Answer;
 use crate::text::{Text, fill};
@@ -47,13 +48,14 @@ pub fn stations(sheet: &mut Sheet, view: &View) {
             continue;
         }
         let said = said(sheet.text, line);
+        let name = with_number(place, &line.name);
         if let Some(picked) = &view.picked {
-            pick(sheet, line, &said, picked.contains(&line.id));
+            pick(sheet, line, [&name, &said], picked.contains(&line.id));
         } else if view.ordering {
-            order(sheet, line, place, last);
+            order(sheet, line, &name, [place, last]);
         } else {
             let open = view.open == Open::Station(line.id);
-            row(sheet, view, "station", line.id, open, &line.name, &said);
+            row(sheet, view, "station", line.id, open, &name, &said);
         }
     }
     sheet.put("</ul>", &[]);
@@ -155,24 +157,24 @@ fn undo(sheet: &mut Sheet, view: &View) {
     sheet.key("", "undo-delete", 0, &words);
 }
 
-fn pick(sheet: &mut Sheet, line: &Line, said: &str, on: bool) {
-    let id = line.id.to_string();
+fn pick(sheet: &mut Sheet, line: &Line, words: [&str; 2], on: bool) {
+    let ([name, said], id) = (words, line.id.to_string());
     let checked = if on { "checked" } else { "" };
     sheet.row(
         line.id,
         "<li id=\"row-{}\"><label class=\"tick line\"><input type=\"checkbox\" data-in=\"pick-one\" \
          data-at=\"{}\" {}><b>{}</b> <span>{}</span></label></li>",
-        &[&id, &id, checked, &line.name, said],
+        &[&id, &id, checked, name, said],
     );
 }
 
-fn order(sheet: &mut Sheet, line: &Line, place: usize, last: usize) {
+fn order(sheet: &mut Sheet, line: &Line, name: &str, [place, last]: [usize; 2]) {
     let text = &sheet.text.site;
     let id = line.id.to_string();
     sheet.put(
         "<li id=\"row-{}\" class=\"line\"><span class=\"drag\" data-drag=\"{}\" aria-hidden=\"true\">\
          ⠿</span><b>{}</b>",
-        &[&id, &id, &line.name],
+        &[&id, &id, name],
     );
     if place > 0 {
         sheet.key_for("", "up", line.id, text.up, &line.name);

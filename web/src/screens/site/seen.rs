@@ -4,6 +4,7 @@ use super::lines::Line;
 use super::view::{Open, View};
 use super::{list, station};
 use crate::document::{Fault, Named};
+use crate::night::said::with_number;
 use crate::sheet::Sheet;
 use crate::text::{Text, fill};
 
@@ -38,10 +39,11 @@ pub fn list(sheet: &mut Sheet, view: &View) {
     sheet.put("</div>", &[]);
     totals(sheet);
     sheet.put("<ul class=\"lines\" id=\"lines\">", &[]);
-    for line in &lines {
+    for (place, line) in lines.iter().enumerate() {
         let said = said(sheet.text, line);
         let open = view.open == Open::Seen(line.id);
-        list::row(sheet, view, "seen", line.id, open, &line.name, &said);
+        let name = with_number(place, &line.name);
+        list::row(sheet, view, "seen", line.id, open, &name, &said);
     }
     sheet.put("</ul>", &[]);
 }
