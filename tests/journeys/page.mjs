@@ -135,6 +135,15 @@ export const test = base.extend({
     await server.stop();
   }, { scope: 'worker' }],
   guarded: [true, { option: true }],
+  // A page that is on its way back in its own history breaks off a reload that is asked for in the same moment.
+  page: async ({ page }, use) => {
+    const reload = page.reload.bind(page);
+    page.reload = (options) => reload(options).catch((why) => {
+      if (!`${why}`.includes('ERR_ABORTED')) throw why;
+      return reload(options);
+    });
+    await use(page);
+  },
   pocket: async ({ page, context, server, guarded }, use) => {
     const faults = [];
     guard(context, server.address, faults);

@@ -489,16 +489,19 @@ pub fn compare(here: &Document, incoming: &Document) -> Vec<Known> {
             return Known::New;
         }
         let mut coming = leveled(incoming, site.id);
-        // What was ticked while keying is no fact.
-        coming.sites[0].planned.ticks.clear();
+        // What was ticked while keying is no fact, nor is a number by which a calendar knows the site.
+        let bare = |alone: &mut Document| {
+            alone.sites[0].planned.ticks.clear();
+            alone.sites[0].words.set("calendar_id", "");
+        };
+        bare(&mut coming);
         let has_plan = !coming.sites[0].planned.answer.is_null();
         let written = coming.write();
         let alike = |one: &Site| {
             let mut one = leveled(here, one.id);
-            let planned = &mut one.sites[0].planned;
-            planned.ticks.clear();
+            bare(&mut one);
             if !has_plan {
-                *planned = Planned::default();
+                one.sites[0].planned = Planned::default();
             }
             // Photos that did not come make no difference.
             for (kept, coming) in one.kept.iter_mut().zip(&coming.kept) {
@@ -788,6 +791,7 @@ mod tests {
         assert!(year(&here).1.iter().all(Option::is_some));
         // The same site again is known, whatever was ticked since.
         here.site_mut().planned.ticks.clear();
+        here.site_mut().words.set("calendar_id", "1-2");
         assert_eq!(compare(&here, &there), [Known::Same]);
         assert_eq!(Document::read(&here.write()).unwrap().write(), here.write());
         // Another plan of it is another site; none of it is none.

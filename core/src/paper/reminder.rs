@@ -16,7 +16,7 @@ pub struct Reminder {
     pub title: String,
     /// More about it.
     pub notes: String,
-    /// Tells it from every other, and is the same when the file is made again: the calendar then
+    /// Tells it from every other in the world, and is the same when the file is made again: the calendar then
     /// moves or renames the event it has. Letters, digits and hyphens.
     pub id: String,
 }

@@ -1,7 +1,12 @@
 //! What a hand does with stations and sites: adds, moves, copies, deletes, puts back.
 
-use super::{Climate, Document, Draft, GONE_KEPT, Gone, Kept, Site};
+use super::{Climate, Document, Draft, GONE_KEPT, Gone, Kept, Site, Words};
 use crate::field::Field;
+
+/// What a copied site keeps of the words: its weather, and how percents are keyed.
+const WORDS_COPIED: [&str; 8] = [
+    "months", "own_et", "own_rain", "own_unit", "near", "base", "step", "factor",
+];
 
 impl Document {
     /// The place of a kept station among all.
@@ -157,6 +162,12 @@ impl Document {
         // Both name stations by their numbers, and are what a panel holds: another one's.
         copy.present = Default::default();
         copy.planned = Default::default();
+        // The quote, what was compared and the calendar's events are the other's too; its weather is not.
+        copy.quote.clear();
+        copy.words = Words::default();
+        for name in WORDS_COPIED {
+            copy.words.set(name, self.site().words.get(name));
+        }
         let stations: Vec<Kept> = self.stations().cloned().collect();
         let first = self.fresh_id();
         for kept in &stations {
@@ -328,7 +339,17 @@ mod tests {
         document.site_mut().planned.ticks.push("0".into());
         let program = Default::default();
         document.site_mut().present.programs.push(program);
+        document.site_mut().quote.push(Default::default());
+        for (name, text) in [("quote_number", "7"), ("client", "x"), ("own_rain", "1")] {
+            document.site_mut().words.set(name, text);
+        }
         document.copy_site("Court, copy".into());
+        let words = &document.site().words;
+        assert_eq!((words.get("quote_number"), words.get("client")), ("", ""));
+        assert_eq!(
+            (words.get("own_rain"), document.site().quote.len()),
+            ("1", 0)
+        );
         let copies: Vec<&Kept> = document.stations().collect();
         assert_eq!(copies[0].apart, [copies[2].id]);
         assert_eq!(document.site().planned, Default::default());

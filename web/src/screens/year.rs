@@ -360,6 +360,14 @@ fn reminders(session: Session) {
     use drycurb_core::calendar::Date;
     use drycurb_core::paper::reminder::{Reminder, calendar};
     let (text, later) = (session.text(), &session.later_text().year);
+    session.document.update(|d| {
+        let words = &mut d.site_mut().words;
+        // Two numbers of its own tell the site from those of all phones, and go with it to another one.
+        if words.get("calendar_id").is_empty() {
+            let part = || (js_sys::Math::random() * 9e15) as u64;
+            words.set("calendar_id", &format!("{}-{}", part(), part()));
+        }
+    });
     let now = js_sys::Date::new_0();
     let this_year = now.get_full_year() as i32;
     let this_month = now.get_month();
@@ -390,7 +398,7 @@ fn reminders(session: Session) {
                 on: Date::try_new(year, at as u32 + 1, 1).ok()?,
                 title: fill(later.reminder_title, &values),
                 notes: later.reminder_notes.into(),
-                id: format!("site-{}-month-{}", d.site().id, at + 1),
+                id: format!("{}-month-{}", d.site().words.get("calendar_id"), at + 1),
             })
         });
         let list: Vec<Reminder> = list.collect();
