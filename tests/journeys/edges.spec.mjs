@@ -290,3 +290,17 @@ test('a site of other units than the phone shows its own and leaves the phone it
   const { prefs, sites } = await pocket.saved();
   expect([prefs.units, ...sites.map(({ units }) => units ?? null)]).toEqual(['us', null, 'si']);
 });
+
+test('two stations of one name are remarked on', async ({ pocket }) => {
+  const { page } = pocket;
+  await hold(page, example());
+  await toSite(page);
+  await rows(page).nth(1).getByRole('button').click();
+  const said = page.locator('.beside').getByText('Another station here has this name.');
+  await expect(said).toHaveCount(0);
+  await page.getByLabel('Name of the station').fill('front bank ');
+  await expect(said).toBeVisible();
+  await expect(page.getByLabel('Name of the station')).toBeFocused();
+  await page.getByLabel('Name of the station').fill('front bank 2');
+  await expect(said).toHaveCount(0);
+});

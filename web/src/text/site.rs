@@ -278,6 +278,7 @@ pub struct SiteWords {
     pub loop_high: &'static str,
     pub loop_leaky: &'static str,
     pub loop_short: &'static str,
+    pub same_name: &'static str,
     // Walk
     pub walked: &'static str,
     pub walk_to: &'static str,
@@ -473,6 +474,7 @@ static ENGLISH: SiteWords = SiteWords {
     loop_high: "Above {ohm}: corrosion, a poor splice, or more wire than thought.",
     loop_leaky: "Below {ohm}: a wet splice, a leak between wires, or a second valve on the wire.",
     loop_short: "Far below {ohm}: wires touching or a shorted coil.",
+    same_name: "Another station here has this name.",
     // Walk
     walked: "Looked at {n} of {of}",
     walk_to: "Go to {name}",
@@ -668,6 +670,7 @@ static SPANISH: SiteWords = SiteWords {
     loop_high: "Por encima de {ohm}: corrosión, mal empalme, o más cable de lo pensado.",
     loop_leaky: "Por debajo de {ohm}: empalme mojado, fuga entre cables, o una segunda válvula en el cable.",
     loop_short: "Muy por debajo de {ohm}: cables en contacto o bobina en corto.",
+    same_name: "Otra estación de aquí lleva este nombre.",
     // Walk
     walked: "Revisadas {n} de {of}",
     walk_to: "Ir a {name}",

@@ -6,7 +6,7 @@ use drycurb_core::supply::wire::Diagnosis;
 use super::list;
 use super::view::View;
 use crate::document::site::Supply;
-use crate::document::{Condition, Draft, Kept, Layout, Named, Plants, RateWay, SlopeWay};
+use crate::document::{Condition, Document, Draft, Kept, Layout, Named, Plants, RateWay, SlopeWay};
 use crate::field::Field;
 use crate::night::hours_wrong;
 use crate::parts::words::Word;
@@ -32,6 +32,13 @@ pub fn one(sheet: &mut Sheet, view: &View, id: u32) {
     heading(sheet, &name, &at, !view.fresh);
     answer(sheet, id);
     sheet.entry("station-name", id, sheet.text.station_name, &name, "");
+    let twin = |d: &Document| {
+        let mut others = d.stations().filter(|kept| kept.id != id);
+        others.any(|kept| kept.name.trim() == name.trim())
+    };
+    if session.document.with(twin) {
+        sheet.put("<p class=\"how\">{}</p>", &[text.same_name]);
+    }
     if view.fresh {
         sheet.focus = ["fresh-", &at].concat();
     }
