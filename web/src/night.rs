@@ -657,6 +657,8 @@ pub fn is_whole(answer: &Value) -> bool {
 /// whether that is the site's own figure.
 pub fn to_keep(request: &Value, answer: &Value, season: (u32, Option<f64>, bool)) -> Value {
     let mut kept = answer.clone();
+    let minutes = items(&answer["day_minutes"]).iter().map(whole);
+    kept["busiest_minutes"] = minutes.max().unwrap_or(0).into();
     for name in ["runs", "day_minutes", "assumed"] {
         kept[name] = Value::Null;
     }

@@ -370,7 +370,13 @@ pub fn left_out(text: &Text, document: &Document, answer: &Value) -> Vec<Line> {
         lines.push((true, fill(t.too_seldom, &[("names", &names)])));
     }
     if answer["over_most"].as_bool() == Some(true) {
-        lines.push((true, t.over_most.into()));
+        let most = number_or_default(&document.site().facts, Field::DayMinutes);
+        let most = most.map_or(0, |most| most as u32);
+        let values = [
+            ("n", &*digits(whole(&answer["busiest_minutes"]))),
+            ("most", &*digits(most)),
+        ];
+        lines.push((true, fill(t.over_most, &values)));
     }
     let clipped = match answer["clipped"].as_str() {
         Some("before_midnight") => Some(t.clipped_end),
@@ -534,6 +540,31 @@ mod tests {
             chain.contains("The runs and soaks of Station 1 decide"),
             "{chain}"
         );
+    }
+
+    /// By hand: of both stations' minutes on their busiest night.
+    #[test]
+    fn a_night_over_the_rule_is_told_in_minutes() {
+        let mut document = site_of(&["40", "30"]);
+        let facts = &mut document.site_mut().facts;
+        facts.numbers.set_si(Field::DayMinutes, "20");
+        planned(&mut document);
+        let answer = &document.site().planned.answer;
+        assert_eq!(answer["over_most"], true);
+        let minutes = |station: &Value| whole(&station["run_minutes"]);
+        let sorts = items(&answer["sorts"]).iter();
+        let of_sort = |sort: &Value| items(&sort["stations"]).iter().map(minutes).sum::<u32>();
+        let kinds = items(&answer["nights"]).iter().map(|night| {
+            let own = items(&night["sorts"])
+                .iter()
+                .map(|sort| whole(sort) as usize);
+            own.map(|sort| of_sort(&answer["sorts"][sort])).sum::<u32>()
+        });
+        assert!(sorts.count() > 0);
+        let busiest = kinds.max().unwrap();
+        let said = all(&left_out(text(Language::En), &document, answer));
+        let wanted = format!("holds {busiest} min of all stations; the rule allows 20.");
+        assert!(said.contains(&wanted), "{said} / {wanted}");
     }
 
     #[test]
