@@ -394,7 +394,10 @@ test('supply, controller, rules and price say what they lead to', async ({ pocke
   await pocket.tap(pocket.key('Done'));
   await expect(page.locator('.lines')).toContainText('3 programs, 8 starts each');
   await facts('Climate');
+  await pocket.type('Find a place', 'zzzz');
+  await expect(page.getByText('No such place in the list.')).toBeVisible();
   await pocket.type('Find a place', 'denv');
+  await expect(page.getByText('No such place in the list.')).toHaveCount(0);
   await pocket.tap(page.locator('.beside .choices button').first());
   await pocket.tap(pocket.key('Done'));
   await expect(page.locator('.lines')).toContainText('Denver');

@@ -206,6 +206,10 @@ test('twelve own figures count in the list, the Pocket and the night as well, bu
   expect((await pocket.answer())[2]).toBe(`${oval(3)} min`);
   await expect(water).toHaveCount(0);
   await expect(page.getByLabel('Find a place')).toBeVisible();
+  await page.getByLabel('Find a place').fill('zzzz');
+  await expect(page.getByText('No such place in the list.')).toBeVisible();
+  await page.getByLabel('Find a place').fill('');
+  await expect(page.getByText('No such place in the list.')).toHaveCount(0);
   // The night.
   await pocket.tap(pocket.key('Night'));
   await pocket.tap(pocket.key('Plan the week'));

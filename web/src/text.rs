@@ -156,6 +156,7 @@ pub struct Text {
     pub plant_factor: &'static str,
     pub month: &'static str,
     pub place_search: &'static str,
+    pub place_none: &'static str,
     pub reference_et: &'static str,
     pub own_figures: &'static str,
     pub uniformity: &'static str,

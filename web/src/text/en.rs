@@ -71,6 +71,7 @@ pub const TEXT: Text = Text {
     plant_factor: "Plant factor",
     month: "Month",
     place_search: "Find a place",
+    place_none: "No such place in the list.",
     reference_et: "Reference ET",
     own_figures: "own figures",
     uniformity: "Low-quarter uniformity",

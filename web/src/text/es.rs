@@ -71,6 +71,7 @@ pub const TEXT: Text = Text {
     plant_factor: "Factor de planta",
     month: "Mes",
     place_search: "Buscar un lugar",
+    place_none: "Ese lugar no está en la lista.",
     reference_et: "ET de referencia",
     own_figures: "datos propios",
     uniformity: "Uniformidad del cuarto inferior",

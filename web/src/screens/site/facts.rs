@@ -175,13 +175,20 @@ fn climate_of(sheet: &mut Sheet, site: &Site) {
     sheet.entry("find", 1, sheet.text.place_search, &find, "");
     if find.chars().count() > 1 {
         sheet.put("<div class=\"choices\">", &[]);
-        for place in table().search(&find).iter().take(6) {
+        let found = table().search(&find);
+        for place in found.iter().take(6) {
             sheet.put(
                 "<button type=\"button\" data-do=\"place\" data-of=\"{}\">{}</button>",
                 &[place.name, place.name],
             );
         }
         sheet.put("</div>", &[]);
+        if found.is_empty() {
+            sheet.put(
+                "<p class=\"note\" role=\"status\">{}</p>",
+                &[sheet.text.place_none],
+            );
+        }
     }
     zones(sheet, &site.facts.climate, text.zone_none);
     sheet.number(Whose::Site, Field::ReferenceEt);

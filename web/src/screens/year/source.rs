@@ -63,10 +63,17 @@ fn choose(sheet: &mut Sheet, document: &Document) {
     let typed = site.words.get("near");
     sheet.entry("near", 0, sheet.text.place_search, typed, "");
     sheet.put("<div class=\"choices\">", &[]);
-    for (at, place) in table().search(typed).iter().take(6).enumerate() {
+    let found = table().search(typed);
+    for (at, place) in found.iter().take(6).enumerate() {
         sheet.key("", "place", at as u32, place.name);
     }
     sheet.put("</div>", &[]);
+    if found.is_empty() && !typed.trim().is_empty() {
+        sheet.put(
+            "<p class=\"note\" role=\"status\">{}</p>",
+            &[sheet.text.place_none],
+        );
+    }
 }
 
 /// Twelve figures to type, twice.
