@@ -85,6 +85,10 @@ test('a quick quote from a handful of counts, and what is not understood', async
   await pocket.tap(page.getByRole('button', { name: 'Remove Wire or coil' }));
   await page.getByLabel('Add').selectOption('Wire or coil');
   await expect(page.getByLabel('Price each')).toHaveValue('3,50');
+  // Where a saving comes from is one tap away.
+  await expect(page.locator('.papers .hint')).toContainText('compare what is keyed now');
+  await pocket.tap(page.locator('.papers [data-do=to_night]'));
+  await expect(page.locator('.night')).toBeVisible();
 });
 
 test('what a year saves, and when it has paid', async ({ pocket }) => {

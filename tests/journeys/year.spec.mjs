@@ -21,6 +21,8 @@ test('months to key are those of the native program', async ({ pocket }) => {
   const { page } = pocket;
   await pocket.tap(pocket.key('Year'));
   await expect(page.locator('.year')).toContainText('Keep a station in the Pocket first');
+  await pocket.tap(page.locator('.year').getByRole('button', { name: 'Pocket' }));
+  await expect(page.locator('.pocket')).toBeVisible();
   await hold(page, example());
   await pocket.tap(pocket.key('Year'));
   const [{ ok: { places: [place] } }] = lines([{ ask: 'climate', name: 'Denver' }]);

@@ -56,6 +56,10 @@ extern "C" {
     #[wasm_bindgen(js_namespace = drycurb)]
     pub fn later(host: &web_sys::Element, place: u32, month: u32, old: u32, changed: &JsValue);
 
+    /// From a later place to another one, by its number among the places.
+    #[wasm_bindgen(js_namespace = drycurb, js_name = goTo)]
+    pub fn go_to(place: u32);
+
     /// The document's text, for the later places.
     #[wasm_bindgen(js_namespace = drycurb, js_name = laterText)]
     pub fn later_text(text: &str);

@@ -413,6 +413,7 @@
   drycurb.place = (number) => {
     try { localStorage.setItem('drycurb-place', number); } catch { /* it opens at the first one */ }
   };
+  drycurb.goTo = (number) => document.querySelectorAll('.places button')[number]?.click();
   drycurb.lastPlace = () => {
     try { return Number(localStorage.getItem('drycurb-place')); } catch { return 0; }
   };

@@ -180,6 +180,7 @@ fn act(session: Session, act: &Act) {
             copies::weigh_photos(session);
         }
         "print" => crate::platform::print(),
+        "to_night" => crate::platform::go_to(2),
         "send" => {
             look(session, &mut |d| {
                 crate::platform::tell(&message_text(&Sheet::new(session), d));

@@ -34,6 +34,7 @@ fn draw(sheet: &mut Sheet) {
         sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[&title]);
         if d.stations().next().is_none() {
             sheet.put("<p>{}</p>", &[sheet.later().year.no_stations]);
+            sheet.key("main", "pocket", 0, sheet.text.pocket);
             return;
         }
         let Some(wanted) = wanted(d) else {
@@ -349,6 +350,7 @@ fn act(session: Session, act: &Act) {
             .document
             .update(|d| d.site_mut().words.set("what", &act.of)),
         "reminders" => reminders(session),
+        "pocket" => crate::platform::go_to(0),
         name => session
             .document
             .update(|d| d.site_mut().words.set(name, &act.value)),

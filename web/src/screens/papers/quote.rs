@@ -263,6 +263,9 @@ fn saving_hint(sheet: &mut Sheet, found: &Saves) {
         Saves::NotUnderstood | Saves::This(_) => return,
     };
     sheet.put("<p class=\"how hint\">{}</p>", &[&said]);
+    if matches!(found, Saves::NotKnown | Saves::This(_)) {
+        sheet.key("", "to_night", 0, sheet.text.night_place);
+    }
 }
 
 /// The page that is printed.
