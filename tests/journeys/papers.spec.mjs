@@ -86,7 +86,7 @@ test('a quick quote from a handful of counts, and what is not understood', async
   await page.getByLabel('Add').selectOption('Wire or coil');
   await expect(page.getByLabel('Price each')).toHaveValue('3,50');
   // Where a saving comes from is one tap away.
-  await expect(page.locator('.papers .hint')).toContainText('compare what is keyed now');
+  await expect(page.locator('.papers .hint').first()).toContainText('compare what is keyed now');
   await pocket.tap(page.locator('.papers [data-do=to_night]'));
   await expect(page.locator('.night')).toBeVisible();
 });
