@@ -1,10 +1,11 @@
 // The Year: months, what to key, water and money, harder years, the root zone, reminders.
 import ICAL from 'ical.js';
+import { readFileSync } from 'node:fs';
 import { extractText, getDocumentProxy } from 'unpdf';
 
 import { example, given, hold, yearAsked } from './example.mjs';
 import { serve } from '../tools/serve.mjs';
-import { DIST, axe, cutNarrow, expect, lines, test } from './page.mjs';
+import { DIST, ROOT, axe, cutNarrow, expect, lines, test } from './page.mjs';
 
 const printed = async (page, format) => {
   const { text } = await extractText(await getDocumentProxy(new Uint8Array(await page.pdf({ format }))), { mergePages: false });
@@ -68,6 +69,72 @@ test('water and money of every month are those of the native program', async ({ 
   await expect(page.locator('.months').first()).toContainText(`A ${most}\u00a0%`);
   await expect(page.locator('.months').first()).toContainText(`cost ${money(dearest)}`);
 });
+
+// WUCOLS IV (2014): middles of its classes; for turf the months of the lawn, from the native program.
+const CLASSES = { very_low_use: 0.05, low_use: 0.2, moderate_use: 0.5, high_use: 0.8 };
+const KINDS = ['cool_turf', 'warm_turf', ...Object.keys(CLASSES)];
+const DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+// Litres of a unit: exact gallons and feet (NIST SP 811, 2008).
+const UNITS = { m3: 1000, kgal: 3785.411784, ccf: 2831.6846592 };
+
+for (const [city, units, price_unit, tiers, step] of [
+  ['Madrid', 'si', 'm3', [['20', '1.1'], ['60', '2.25'], ['', '3.999']], 1],
+  ['Phoenix', 'us', 'kgal', [['5', '4.10'], ['', '6.05']], 5],
+  ['Melbourne', 'si', 'ccf', [['10', '1'], ['', '2']], 1],
+]) {
+  test(`a year in ${city} by plain arithmetic from the climate's own file`, async ({ pocket }) => {
+    const { page } = pocket;
+    const document = example();
+    const like = document.kept[0];
+    const given = KINDS.map((plants, at) => ({ plants, rate: 10 + 5 * at, flow: 20 + 7 * at, even: 55 + 5 * at }));
+    document.prefs.units = units;
+    Object.assign(document.sites[0], { tiers, price_unit, words: { step: `${step}` }, facts: { climate: { place: city }, numbers: {} } });
+    const si = (number) => ({ text: `${number}`, units: 'si' });
+    document.kept = given.map(({ plants, rate, flow, even }, at) => ({
+      ...like, id: at + 1, name: plants,
+      draft: { ...like.draft, plants, climate: { place: city }, numbers: { rate: si(rate), rate_flow: si(flow), uniformity: si(even) } },
+    }));
+    await hold(page, document);
+    await pocket.tap(pocket.key('Year'));
+    const shown = await rows(page);
+    const { places } = JSON.parse(readFileSync(`${ROOT}/tests/data/climate/places.json`, 'utf8'));
+    const place = places.find(({ tz }) => tz.endsWith(`/${city}`));
+    // As the table keeps them: steps of 0.05 mm, and rain by its root.
+    const et = place.eto_mm_d_HS1975.map((mm) => Math.floor(mm * 20 + 0.5) / 20);
+    const rain = place.rain_mm.map((mm) => Math.floor(Math.sqrt(64 * mm) + 0.5) ** 2 / 64);
+    const [{ ok: cool }, { ok: warm }] = lines([{ ask: 'plant', turf: 'cool_season' }, { ask: 'plant', turf: 'warm_season' }]);
+    const north = (plants) => ({ cool_turf: cool.plant_factors, warm_turf: warm.plant_factors })[plants] ?? Array(12).fill(CLASSES[plants]);
+    const needs = given.map(({ plants }) => {
+      const list = north(plants);
+      const factors = place.lat < 0 ? [...list.slice(6), ...list.slice(0, 6)] : list;
+      // Half of the rain counts, and no more than is wanted.
+      return et.map((mm, month) => Math.max(0, mm * factors[month] - rain[month] / 2 / DAYS[month]));
+    });
+    const sums = DAYS.map((_, month) => needs.reduce((sum, need) => sum + need[month], 0));
+    const base = sums.indexOf(Math.max(...sums));
+    for (const [month, row] of shown.entries()) {
+      let litres = 0;
+      given.forEach(({ rate, flow, even }, at) => {
+        const whole = needs[at][base] || Math.max(...needs[at]);
+        const percent = whole && Math.ceil(100 * needs[at][month] / whole / step - 1e-9) * step;
+        expect(row[at + 1]).toBe(needs[at][base] ? `${percent}` : '–');
+        // More is run where water falls unevenly: 1 / (0.4 + 0.6 x the low quarter's share).
+        litres += whole * percent / 100 * DAYS[month] * flow * 60 / rate / (0.4 + 0.006 * even);
+      });
+      const [water, cost] = row.slice(-2).map((text) => Number(text.replace(/[$,]/g, '')));
+      const inUnits = litres / (units === 'us' ? UNITS.kgal : UNITS.m3);
+      expect(Math.abs(water - inUnits)).toBeLessThanOrEqual(0.006 * Math.max(inUnits, 0.1));
+      let [left, from, money] = [Math.round(litres) / UNITS[price_unit], 0, 0];
+      for (const [until, price] of tiers) {
+        const part = Math.min(left, until ? Number(until) - from : Infinity);
+        money += part * Number(price);
+        left -= part;
+        from = Number(until);
+      }
+      expect(Math.abs(cost - money)).toBeLessThan(0.006);
+    }
+  });
+}
 
 test('on paper the months stay on one page, in the colours of paper, with a key that is printed', async ({ pocket }) => {
   const { page } = pocket;
