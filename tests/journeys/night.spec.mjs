@@ -482,6 +482,7 @@ test('a bad present program is typed in fast and found out', async ({ pocket }) 
   await page.keyboard.type('30');
   await page.keyboard.press('Enter');
   await page.keyboard.type('12,5');
+  await expect(page.locator('.keying li').nth(1)).toContainText('12 min 30 s');
   await page.keyboard.press('Enter');
   await expect(page.locator('.keying input').nth(2)).toBeFocused();
   await pocket.tap(page.locator('.keying li').nth(1).getByRole('button'));

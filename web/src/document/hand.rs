@@ -137,12 +137,27 @@ impl Document {
         }
     }
 
-    /// Puts the stations back that were deleted last.
+    /// The place among the deleted of the station that the open site lost last. Whose own site is gone
+    /// may come back in any.
+    fn lost_last(&self) -> Option<usize> {
+        let open = self.site().id;
+        self.deleted.iter().rposition(|kept| {
+            kept.site == open || self.sites.iter().all(|site| site.id != kept.site)
+        })
+    }
+
+    /// The station that the open site lost last.
+    pub fn last_deleted(&self) -> Option<&Kept> {
+        self.lost_last().map(|place| &self.deleted[place])
+    }
+
+    /// Puts the stations back that the open site lost last.
     pub fn put_back_stations(&mut self, count: usize) {
         for _ in 0..count {
-            let Some(mut kept) = self.deleted.pop() else {
+            let Some(place) = self.lost_last() else {
                 break;
             };
+            let mut kept = self.deleted.remove(place);
             let end = self.kept.len();
             let place = kept.stood.take().map_or(end, |place| place as usize);
             if self.sites.iter().all(|site| site.id != kept.site) {
@@ -327,8 +342,24 @@ mod tests {
         assert_eq!(names(&document), ["Oval 2"]);
         document.put_back_stations(2);
         assert_eq!(document.kept, before);
+        // What another site lost is put back there, not here.
+        document.delete_stations(&[3]);
+        document.copy_site("Elder Row".into());
+        assert!(document.last_deleted().is_none());
+        let own = document.stations().next().unwrap().id;
+        document.delete_stations(&[own]);
+        document.put_back_stations(9);
+        assert_eq!(
+            (document.stations().count(), document.deleted.len()),
+            (2, 1)
+        );
+        document.site = 1;
+        assert_eq!(document.last_deleted().unwrap().id, 3);
+        document.put_back_stations(1);
+        let here: Vec<Kept> = document.stations().cloned().collect();
+        assert_eq!(here, before);
         document.put_back_stations(2);
-        assert_eq!(document.kept, before);
+        assert_eq!(document.kept.len(), 5);
     }
 
     /// Numbers of stations are the phone's: a copy that kept them would speak of the site it came from.

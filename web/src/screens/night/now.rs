@@ -149,11 +149,8 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
         } else {
             String::new()
         };
-        let bad = if step_seconds(typed).is_none() {
-            "true"
-        } else {
-            "false"
-        };
+        let seconds = step_seconds(typed);
+        let bad = if seconds.is_none() { "true" } else { "false" };
         sheet.put(
             "<li id=\"m-{}-{}\"><form data-enter=\"next\" data-at=\"{}\"><label for=\"mi-{}-{}\">{}</label>\
              <input id=\"mi-{}-{}\" type=\"text\" inputmode=\"decimal\" enterkeyhint=\"next\" \
@@ -164,6 +161,11 @@ fn open_program(sheet: &mut Sheet, d: &Document, state: &State, place: usize, pr
         );
         if row > 0 {
             sheet.key_for("", "same", kept.id, "″", t.same_as_above);
+        }
+        // How `1:30`, `1.5` and `1,5` were understood.
+        if let Some(seconds) = seconds.filter(|_| typed.contains([':', '.', ','])) {
+            let (minutes, rest) = (digits(seconds / 60), digits(seconds % 60));
+            sheet.put("<small>{} min {} s</small>", &[&minutes, &rest]);
         }
         sheet.put("</form></li>", &[]);
     }

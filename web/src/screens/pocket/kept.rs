@@ -79,7 +79,7 @@ pub fn list(sheet: &mut Sheet) {
             sheet.put("</li>", &[]);
         }
         sheet.put("</ul>", &[]);
-        if let Some(last) = d.deleted.last() {
+        if let Some(last) = d.last_deleted() {
             let words = fill(text.undo_delete, &[("name", &last.name)]);
             sheet.key("", "put-back", 0, &words);
         }

@@ -147,7 +147,7 @@ fn undo(sheet: &mut Sheet, view: &View) {
     let last = sheet
         .session
         .document
-        .with(|d| d.deleted.last().map(|kept| kept.name.clone()));
+        .with(|d| d.last_deleted().map(|kept| kept.name.clone()));
     let Some(last) = last else { return };
     let words = if view.gone > 1 {
         fill(sheet.text.site.undo_many, &[("n", &view.gone.to_string())])
