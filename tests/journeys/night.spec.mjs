@@ -196,11 +196,14 @@ test('the rows of the night stand in the order of the site', async ({ pocket }) 
   expect(rows).toEqual(site.kept.map((kept, at) => `${at + 1} · ${kept.name}`).filter((name) => rows.includes(name)));
   // A run is tapped in its own row.
   const second = page.locator('.night-picture .run').nth(1);
-  const { y } = await second.boundingBox();
-  const tops = await page.locator('.night-picture .rows text').evaluateAll((all) => (
-    all.map((name) => name.getBoundingClientRect().top)));
+  // Read at once: what would help may come meanwhile and push the picture down.
+  const at = await second.evaluate((run) => {
+    const { top } = run.getBoundingClientRect();
+    return [...document.querySelectorAll('.night-picture .rows text')]
+      .findLastIndex((name) => name.getBoundingClientRect().top <= top);
+  });
   await second.dispatchEvent('click');
-  await expect(page.locator('.reason')).toContainText(`${rows[tops.findLastIndex((top) => top <= y)].split(' · ')[1]}, run `);
+  await expect(page.locator('.reason')).toContainText(`${rows[at].split(' · ')[1]}, run `);
   await pocket.tap(page.locator('summary', { hasText: 'Runs of the night' }));
   expect(await page.locator('.runs tbody th').allInnerTexts()).toEqual(rows);
 });

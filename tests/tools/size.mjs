@@ -5,7 +5,7 @@ import { brotliCompressSync, constants } from 'node:zlib';
 
 const FIRST_VISIT_KB = 230;
 const MAIN_WASM_KB = 190;
-const LATER_KB = 252;
+const LATER_KB = 254;
 const ALREADY_PACKED = new Set(['.png']);
 
 const dist = process.argv[2] ?? 'dist';

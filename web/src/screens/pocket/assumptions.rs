@@ -257,7 +257,6 @@ fn water(sheet: &mut Sheet) {
         place(sheet);
         zones(sheet, &climate, "–");
     }
-    sheet.number_stepped(Whose::Draft, Field::ReferenceEt);
     let typed = climate == Climate::Typed;
     let now = if typed { "typed" } else { "" };
     sheet.choices(
@@ -267,7 +266,9 @@ fn water(sheet: &mut Sheet) {
         &[("typed", text.type_et)],
         now,
     );
+    // A number that does not count is not asked for.
     if typed {
+        sheet.number_stepped(Whose::Draft, Field::ReferenceEt);
         // Turf takes its share by the season, and January is no winter everywhere.
         let now = if session.draft(|d| d.south) {
             "south"

@@ -191,9 +191,11 @@ fn climate_of(sheet: &mut Sheet, site: &Site) {
         }
     }
     zones(sheet, &site.facts.climate, text.zone_none);
-    sheet.number(Whose::Site, Field::ReferenceEt);
-    sheet.key("", "et-typed", 0, sheet.text.type_et);
-    if site.facts.climate == Climate::Typed {
+    // A number that does not count is not asked for.
+    if site.facts.climate != Climate::Typed {
+        sheet.key("", "et-typed", 0, sheet.text.type_et);
+    } else {
+        sheet.number(Whose::Site, Field::ReferenceEt);
         sheet.tick("south", 0, "", sheet.text.south, site.facts.south);
     }
     sheet.key("", "climate-none", 0, text.climate_none);
