@@ -377,6 +377,26 @@ test('what is planned and keyed comes along to a phone with sites of its own', a
   await expect(page.locator('.night')).not.toContainText('changed');
 });
 
+test('a card says when its programs run past the hours, as the Night does', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.sites[0].facts.month = 7;
+  document.sites[0].facts.numbers = { window_hours: { text: '2', units: 'si' } };
+  document.kept = Array.from({ length: 12 }, (_, at) => ({ ...document.kept[at % 4], id: at + 1, name: `bank ${at + 1}` }));
+  await hold(page, document);
+  await pocket.tap(pocket.key('Night'));
+  await pocket.tap(pocket.key('Plan the week'));
+  await page.locator('.programs section').first().waitFor({ timeout: 60_000 });
+  const [, over] = (await page.locator('.night').innerText()).match(/It ends (\d+) min after the hours given/);
+  const [, end] = (await page.locator('.night').innerText()).match(/The longest night ends at (\d\d:\d\d)/);
+  await open(pocket, 'Card');
+  const said = `These programs run ${over} min past the hours given: the longest night ends at ${end}.`;
+  await expect(page.locator('.paper .alarm')).toHaveText(said);
+  expect((await printed(page, 'A4'))[0]).toContain(said);
+  const file = await given(page, () => pocket.tap(pocket.key('Card as a file that any phone opens')));
+  expect(file.text).toContain(said);
+});
+
 test('a card says to plan again when any fact of its plan was changed', async ({ pocket }) => {
   const { page } = pocket;
   await plannedCard(pocket);

@@ -168,7 +168,7 @@ fn message(sheet: &mut Sheet, document: &Document) {
     let text = &sheet.later().papers;
     sheet.put("<h2 tabindex=\"-1\">{}</h2>", &[text.message]);
     let said = message_text(sheet, document);
-    card::stale(sheet, document);
+    card::warn(sheet, document);
     sheet.put("<p class=\"message\">{}</p>", &[&said]);
     sheet.key("main", "send", 0, text.send);
 }

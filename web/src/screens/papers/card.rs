@@ -121,12 +121,30 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
     rows.collect()
 }
 
-/// Says where the plan is older than the facts, as the Night does.
-pub fn stale(sheet: &mut Sheet, document: &Document) {
+/// Says where the plan is older than the facts, or does not fit its hours, as the Night does.
+pub fn warn(sheet: &mut Sheet, document: &Document) {
     if plan_is_old(document) {
         let said = sheet.later().papers.stale;
         sheet.put("<p class=\"alarm\"><b>{}</b></p>", &[said]);
     }
+    late(sheet, document);
+}
+
+/// Says where the programs run past the hours, as the Night does.
+fn late(sheet: &mut Sheet, document: &Document) {
+    let answer = &document.site().planned.answer;
+    let end = whole(&answer["finish_second"]).div_ceil(60);
+    let over = end.saturating_sub(whole(&answer["window_minutes"]));
+    let opens = answer["window_start"].as_str().and_then(clock_minute);
+    let Some(opens) = opens.filter(|_| over > 0 && !planned(document).is_empty()) else {
+        return;
+    };
+    let values = [
+        ("n", &*over.to_string()),
+        ("time", &time(document, (opens + end) % 1440)),
+    ];
+    let said = fill(sheet.later().papers.late, &values);
+    sheet.put("<p class=\"alarm\"><b>{}</b></p>", &[&said]);
 }
 
 fn is_here(document: &Document, id: u32) -> bool {
@@ -150,7 +168,7 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
         "<article class=\"paper wide\" tabindex=\"0\"><h2>{}</h2><p>Drycurb · {}{}</p>",
         &[site::name(sheet.text, site), &today(), &by],
     );
-    stale(sheet, document);
+    warn(sheet, document);
     sheet.put(
         "<table><thead><tr><th>#</th><th>{}</th><th>{}</th><th>{}</th>",
         &[
