@@ -160,7 +160,7 @@ fn damaged() -> impl Strategy<Value = Vec<u8>> {
     })
 }
 
-/// Own property: whatever a file holds, it is refused, or every place of it has a name and stands on the earth.
+/// Own property: whatever a file holds, it is refused, or it has as many places as it says, all of them on the earth.
 fn is_refused_or_sound(bytes: Vec<u8>) -> Option<usize> {
     let bytes: &'static [u8] = bytes.leak();
     let table = climate::Table::read(bytes)?;
