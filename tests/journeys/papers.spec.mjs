@@ -397,6 +397,27 @@ test('a card says when its programs run past the hours, as the Night does', asyn
   expect(file.text).toContain(said);
 });
 
+test('without a plan the card gives the minutes of the month that its percents are of', async ({ pocket }) => {
+  const { page } = pocket;
+  const document = example();
+  document.sites[0].facts.month = 11;
+  await hold(page, document);
+  await open(pocket, 'Card');
+  await expect(page.locator('.paper')).toContainText('100 % = Jul');
+  await expect(page.locator('.paper thead').first()).toContainText('A week in Jul');
+  await expect(page.locator('.paper')).toContainText('The percents count rain; the minutes above count none');
+  const week = page.locator('.paper tbody').first().locator('tr').nth(1).locator('td').last();
+  const july = await week.innerText();
+  await pocket.tap(pocket.key('Back'));
+  await pocket.tap(page.locator('.papers .row', { hasText: 'Message' }));
+  await expect(page.locator('.message')).toContainText('Minutes for November:');
+  // The list of the site says the same for July.
+  document.sites[0].facts.month = 7;
+  await hold(page, document);
+  await pocket.tap(pocket.key('Site'));
+  await expect(page.locator('.lines li').nth(1)).toContainText(`${july.replace('\u00a0', ' ')} a week`);
+});
+
 test('a card says to plan again when any fact of its plan was changed', async ({ pocket }) => {
   const { page } = pocket;
   await plannedCard(pocket);

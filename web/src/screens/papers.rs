@@ -7,6 +7,7 @@ mod quote;
 use crate::document::{Document, NotADocument};
 use crate::dom::El;
 use crate::papers::{Saves, saving, sums};
+use crate::screens::pocket::MONTHS;
 use crate::screens::site;
 use crate::session::Session;
 use crate::sheet::{Act, Sheet, sheet};
@@ -138,7 +139,12 @@ fn message_text(sheet: &Sheet, document: &Document) -> String {
     } else {
         ("{name}: {split}; {days}.", text.message_unplanned)
     };
-    let rows = card::rows(sheet, document);
+    if without_plan && document.stations().next().is_some() {
+        let month = document.site().facts.month.unwrap_or(sheet.session.month);
+        let word = MONTHS[(month as usize + 11) % 12](sheet.text);
+        out.push(fill(text.message_month, &[("month", word)]));
+    }
+    let rows = card::rows(sheet, document, None);
     let (dry, wet): (Vec<_>, Vec<_>) = rows.iter().partition(|row| row.split == card::NONE);
     for row in wet {
         let values = [

@@ -71,8 +71,16 @@ fn of_plan(sheet: &Sheet, programs: &[Value], id: u32, row: &mut Row) {
     }
 }
 
-/// Every station of the open site.
-pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
+/// The month, from 0, that the card's own percents are of, where they are of no plan: its minutes are that
+/// month's. `None` where there are no percents.
+fn base_month(document: &Document) -> Option<usize> {
+    let wanted = year::wanted(document).filter(|wanted| wanted.planned == 0)?;
+    let rows = year::rows(&wanted, None).ok()?;
+    Some(rows.usual.base_month)
+}
+
+/// Every station of the open site; minutes of no plan are those of a month, from 0, or of the site's own.
+pub fn rows(sheet: &Sheet, document: &Document, month: Option<usize>) -> Vec<Row> {
     let text = sheet.text;
     let (units, comma) = (sheet.session.units(), sheet.session.comma);
     let site = document.site();
@@ -86,7 +94,11 @@ pub fn rows(sheet: &Sheet, document: &Document) -> Vec<Row> {
             week: NONE.into(),
             facts: String::new(),
         };
-        if let Ok(outcome) = work_out(&document.ruled_facts_of(kept), &season) {
+        let mut facts = document.ruled_facts_of(kept);
+        if let Some(month) = month {
+            facts.month = Some(month as u32 + 1);
+        }
+        if let Ok(outcome) = work_out(&facts, &season) {
             if programs.is_empty() {
                 let answer = outcome.answer;
                 let (runs, minutes) = (answer.split.runs, answer.split.run_minutes);
@@ -161,7 +173,8 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
     } else {
         format!(" · {} {who}", text.by)
     };
-    let rows = rows(sheet, document);
+    let month = base_month(document);
+    let rows = rows(sheet, document, month);
     // With a plan there is one schedule on the page: that of the programs.
     let planned = !planned(document).is_empty();
     sheet.put(
@@ -178,7 +191,11 @@ pub fn draw(sheet: &mut Sheet, document: &Document) {
         ],
     );
     if !planned {
-        sheet.put("<th>{}</th>", &[sheet.text.this_week]);
+        let week = match month {
+            Some(month) => fill(text.week_of, &[("month", short_month(sheet.text, month))]),
+            None => sheet.text.this_week.into(),
+        };
+        sheet.put("<th>{}</th>", &[&week]);
     }
     sheet.put("</tr></thead><tbody>", &[]);
     for (at, row) in rows.iter().enumerate() {
@@ -320,6 +337,9 @@ fn percents(sheet: &mut Sheet, document: &Document) {
         _ => fill(words.percent_of_plan, &[("month", base)]),
     };
     sheet.put("</tbody></table><p>{}</p>", &[&said]);
+    if wanted.planned == 0 && wanted.sky.rain {
+        sheet.put("<p>{}</p>", &[words.rain_in]);
+    }
     if beyond {
         let said = beyond_words(&sheet.later().year, &wanted);
         sheet.put("<p>! {}</p>", &[&said]);
