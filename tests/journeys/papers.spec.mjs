@@ -79,6 +79,7 @@ test('a quick quote from a handful of counts, and what is not understood', async
   await page.getByLabel('Tax, %').fill('x');
   await expect(page.getByLabel('Tax, %')).toHaveAccessibleDescription('Percent from 0, two decimals at most.');
   await expect(summary).toHaveText('Not understood, counted as 0: Terms and name (Tax, %).');
+  await expect(page.locator('.paper tbody')).toContainText('Tax 0 %');
   await page.getByLabel('Tax, %').fill('');
   await expect(page.locator('.paper tfoot')).toContainText('$7.00');
   // The price is the technician's own from now on.

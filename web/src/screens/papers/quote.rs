@@ -299,12 +299,15 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums, saves: &Saves) {
             text.total,
         ],
     );
-    for (line, sum) in site.quote.iter().zip(&found.lines) {
+    let counted = |wrong: bool, typed: &str| if wrong { "0".into() } else { typed.to_string() };
+    let lines = site.quote.iter().zip(&found.lines);
+    for ((line, sum), wrong) in lines.zip(&sums.wrong) {
         sheet.put(
             "<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
             &[
                 what(sheet, &line.what),
-                &line.count,
+                // What is not understood counts as 0: the paper says what is counted.
+                &counted(wrong[0], &line.count),
                 &money(sheet, document, sum.parts),
                 &money(sheet, document, sum.work),
                 &money(sheet, document, of_line(sum)),
@@ -312,7 +315,7 @@ fn paper(sheet: &mut Sheet, document: &Document, sums: &Sums, saves: &Saves) {
         );
     }
     let tax = document.own.get("tax");
-    let tax = format!("{} %", if tax.is_empty() { "0" } else { tax });
+    let tax = counted(tax.is_empty() || sums.terms_wrong.contains(&"tax"), tax) + " %";
     let taxed = format!("{} {tax}", text.tax.trim_end_matches(", %"));
     for (label, amount) in [(text.trip, found.trip), (&*taxed, found.tax)] {
         let amount = money(sheet, document, amount);
