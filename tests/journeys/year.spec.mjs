@@ -74,7 +74,7 @@ test('water and money of every month are those of the native program', async ({ 
 const CLASSES = { very_low_use: 0.05, low_use: 0.2, moderate_use: 0.5, high_use: 0.8 };
 const KINDS = ['cool_turf', 'warm_turf', ...Object.keys(CLASSES)];
 const DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-// Litres of a unit: exact gallons and feet (NIST SP 811, 2008).
+// Litres of a unit, by definition from the inch of 25.4 mm: a gallon is 231 cubic inches, a foot 12.
 const UNITS = { m3: 1000, kgal: 3785.411784, ccf: 2831.6846592 };
 
 for (const [city, units, price_unit, tiers, step] of [
@@ -107,7 +107,7 @@ for (const [city, units, price_unit, tiers, step] of [
     const needs = given.map(({ plants }) => {
       const list = north(plants);
       const factors = place.lat < 0 ? [...list.slice(6), ...list.slice(0, 6)] : list;
-      // Half of the rain counts, and no more than is wanted.
+      // Half of the rain counts (common practice, no source), and no more than is wanted.
       return et.map((mm, month) => Math.max(0, mm * factors[month] - rain[month] / 2 / DAYS[month]));
     });
     const sums = DAYS.map((_, month) => needs.reduce((sum, need) => sum + need[month], 0));
@@ -118,7 +118,8 @@ for (const [city, units, price_unit, tiers, step] of [
         const whole = needs[at][base] || Math.max(...needs[at]);
         const percent = whole && Math.ceil(100 * needs[at][month] / whole / step - 1e-9) * step;
         expect(row[at + 1]).toBe(needs[at][base] ? `${percent}` : '–');
-        // More is run where water falls unevenly: 1 / (0.4 + 0.6 x the low quarter's share).
+        // More is run where water falls unevenly: 1 / (0.4 + 0.6 x the low quarter's share), the trade's scheduling
+        // handbook of 2005, from memory.
         litres += whole * percent / 100 * DAYS[month] * flow * 60 / rate / (0.4 + 0.006 * even);
       });
       const [water, cost] = row.slice(-2).map((text) => Number(text.replace(/[$,]/g, '')));

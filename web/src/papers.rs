@@ -410,9 +410,13 @@ fn renumber(document: &mut Document, site: u32, first: u32) {
     }
 }
 
+/// What stands between numbers where there is one only.
+const ALONE: &str = "\0";
+
 /// Gives the stations of a plan other numbers. A plan that names one that is gone is forgotten: its
 /// number may be another's on this phone.
 fn renumber_plan(planned: &mut Planned, new_id: &dyn Fn(u32) -> Option<u32>) {
+    // Numbers of stations in a text, with something between them; a lone one holds no `ALONE`.
     let in_text = |text: &str, between: &str| {
         let ids = text.split(between).map(|id| new_id(id.parse().ok()?));
         let ids: Option<Vec<String>> = ids.map(|id| Some(id?.to_string())).collect();
@@ -452,13 +456,13 @@ fn renumber_value(
             }
         }
         Value::String(text) => match name {
-            "station" | "stations" | "too_seldom" => *text = in_text(text, "\0")?,
+            "station" | "stations" | "too_seldom" => *text = in_text(text, ALONE)?,
             // Of each run three numbers, the first its station's.
             "runs" => {
                 let mut renamed = String::with_capacity(text.len());
                 for (at, number) in text.split_whitespace().enumerate() {
                     let number = match at % 3 {
-                        0 => &in_text(number, "\0")?,
+                        0 => &in_text(number, ALONE)?,
                         _ => number,
                     };
                     renamed.push_str(number);
